@@ -1,0 +1,1 @@
+"""What people write: kit files, day plans and reference tables, read into frozen values."""

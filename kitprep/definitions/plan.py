@@ -1,0 +1,148 @@
+"""The day plan: one shooting day's sources, scenes, destinations, supplies and breaks."""
+
+from datetime import date
+from typing import Annotated, Literal, Self
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from kitprep.definitions.kit import Form, MicPower
+from kitprep.definitions.text import (
+    AtLeastOne,
+    ClockTime,
+    Count,
+    Definition,
+    Identifier,
+    Line,
+    Many,
+    Name,
+    Notes,
+    Number,
+    OneOrMany,
+    Range,
+    Share,
+    clock,
+    wrong,
+)
+
+Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
+
+
+class Span(Definition):
+    """A stretch of the day, from start up to but not at end, in minutes from midnight."""
+
+    start: ClockTime
+    end: ClockTime
+
+    @model_validator(mode="after")
+    def _forwards(self) -> Self:
+        if self.end <= self.start:
+            past_midnight = clock(self.end + 24 * 60)
+            raise wrong(
+                f"ends at {clock(self.end)}, before it starts at {clock(self.start)}; past "
+                f'midnight write "{past_midnight}"'
+            )
+        return self
+
+    @property
+    def minutes(self) -> int:
+        """How long it is."""
+        return self.end - self.start
+
+    def overlaps(self, other: "Span") -> bool:
+        """Whether both run at some minute; spans that touch do not overlap."""
+        return self.start < other.end and other.start < self.end
+
+
+class Destination(Definition):
+    """Where outputs are plugged: a recorder, a mixer, a camera."""
+
+    id: Identifier
+    name: Line = ""
+    inputs: AtLeastOne
+    connector: Name
+    supplies: Many[Line] = Field((), description="Supplies within reach, in order of preference")
+    receivers: Many[Line] | None = Field(
+        None, description="Receiver models that can live here; left out: any"
+    )
+    notes: Notes = ""
+
+
+class Source(Definition):
+    """What must be heard."""
+
+    id: Identifier
+    name: Line = ""
+    form: OneOrMany[Form] = Field(description="Transmitter forms that will do")
+    model: OneOrMany[Line] | None = Field(None, description="Only these models; left out: any")
+    channels: Literal[1, 2] = 1
+    connector: Line | None = Field(None, description="Left out: any")
+    mic_power: MicPower | None = Field(None, description="Left out: none needed")
+    to: OneOrMany[Name] = Field(
+        description='Destinations; "recorder:3" fixes the first input there'
+    )
+    intent: Literal["pair", "tracks"] = Field(
+        "pair", description="Of 2 channels: left and right, or two unrelated feeds"
+    )
+    priority: Literal[1, 2, 3] = 1
+    tuning_mhz: Many[Range] | None = None
+    notes: Notes = ""
+
+    @property
+    def mode(self) -> Literal["mono", "stereo"]:
+        """The mode of its links."""
+        return "stereo" if self.channels == 2 else "mono"
+
+    @property
+    def ports(self) -> tuple[tuple[str, int | None], ...]:
+        """Each destination with the first input that is fixed there, or None."""
+        return tuple(split_port(entry) for entry in self.to)
+
+
+def split_port(entry: str) -> tuple[str, int | None]:
+    """The destination and the fixed input of "recorder:3"; the input is None where none is."""
+    destination, colon, number = entry.partition(":")
+    if not colon:
+        return destination, None
+    return destination, int(number) if number.isdecimal() and len(number) < 6 else 0
+
+
+def _scene_number(value: object) -> object:
+    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+class Scene(Span):
+    """A scene of the call sheet."""
+
+    number: Annotated[Name, BeforeValidator(_scene_number)]
+    name: Line = ""
+    place: Line = Field("", description="A change of place is a company move")
+    sources: Many[Line] = ()
+    notes: Notes = ""
+
+
+class Break(Span):
+    """A break: lunch, a company move's pause."""
+
+    name: Name
+
+
+class Plan(Definition):
+    """One shooting day."""
+
+    kit: Name = Field(description="The kit file, relative to this one")
+    day: date
+    title: Line = ""
+    temperature_c: Number = 20.0
+    reserve: Share = Field(0.2, description="Share of a cell's life never planned on")
+    spare: Annotated[float, Field(ge=0, le=10)] = Field(
+        0.25, description="Spare sets for each device that takes the set, rounded up"
+    )
+    lead_min: Minutes = Field(30, description="Packs are on this long before their first scene")
+    handover_min: Minutes = Field(15, description="Least time from one source to the next")
+    between: Literal["standby", "on", "off"] = "standby"
+    listeners: Count = 0
+    notes: Notes = ""
+    destinations: Annotated[Many[Destination], Field(min_length=1)] = Field(alias="destination")
+    sources: Annotated[Many[Source], Field(min_length=1)] = Field(alias="source")
+    scenes: Annotated[Many[Scene], Field(min_length=1)] = Field(alias="scene")
+    breaks: Many[Break] = Field((), alias="break")

@@ -1,0 +1,132 @@
+"""Problems in definition files: where, what is wrong, what to write."""
+
+import difflib
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from kitprep.definitions.locator import (
+    line_column,
+    locate,
+    nearest,
+    toml_error_position,
+)
+from kitprep.definitions.text import clean_line
+
+Keys = tuple[str | int, ...]
+"""The way from the top of a file to a value: ("transmitter", 2, "unit", 0, "tag")."""
+
+
+@dataclass(frozen=True)
+class SourceFile:
+    """A file as it was read; ``name`` is how the user wrote its path."""
+
+    name: str
+    text: str
+
+    @cached_property
+    def _spans(self) -> dict[Keys, object]:
+        return dict(locate(self.text))
+
+    def position(self, keys: Keys, at_key: bool = False) -> tuple[int, int]:
+        """Line and column, from 1, of a value, or of the nearest table that holds it."""
+        span, exact = nearest(self._spans, keys)  # type: ignore[arg-type]
+        offset = span.key if at_key and exact and span.key is not None else span.value
+        return line_column(self.text, offset)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One mistake of the user's, told by the way to it; a line number is worked out only to show."""
+
+    file: SourceFile
+    keys: Keys
+    message: str
+    at_key: bool = False
+    at: tuple[int, int] | None = None
+
+    @property
+    def position(self) -> tuple[int, int]:
+        """Line and column, from 1."""
+        return self.at or self.file.position(self.keys, self.at_key)
+
+    def __str__(self) -> str:
+        line, column = self.position
+        return clean_line(f"{self.file.name}:{line}:{column}: {self.message}")
+
+
+class DefinitionError(Exception):
+    """Files that cannot be used; ``problems`` holds all that was found, in the files' order."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(self.lines))
+
+    @property
+    def lines(self) -> list[str]:
+        """One line a problem, by file and position, each told once."""
+        order = {
+            name: n for n, name in enumerate(dict.fromkeys(p.file.name for p in self.problems))
+        }
+        ranked = sorted(self.problems, key=lambda p: (order[p.file.name], p.position))
+        return list(dict.fromkeys(str(problem) for problem in ranked))
+
+
+def read_toml(path: Path, name: str) -> tuple[SourceFile, dict[str, object]]:
+    """The file's text and its TOML data.
+
+    Raises:
+        DefinitionError: where it cannot be read, is not UTF-8, or is not TOML.
+    """
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = (
+            "there is no such file"
+            if isinstance(error, FileNotFoundError)
+            else ("it is a folder" if path.is_dir() else f"it cannot be read ({error.strerror})")
+        )
+        empty = SourceFile(name, "")
+        raise DefinitionError(
+            [Problem(empty, (), f"{reason}; write the path of a TOML file", at=(1, 1))]
+        ) from error
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = raw[: error.start]
+        at = (before.count(b"\n") + 1, error.start - (before.rfind(b"\n") + 1) + 1)
+        problem = Problem(
+            SourceFile(name, ""), (), "this byte is not UTF-8; save the file as UTF-8 text", at=at
+        )
+        raise DefinitionError([problem]) from error
+    file = SourceFile(name, text)
+    try:
+        return file, tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        at = toml_error_position(error) or line_column(text, len(text))
+        # The parser repeats the place in its own words; ours stands in front.
+        reason = str(error).split(" (at ")[0].rstrip(".")
+        message = f"this is not TOML: {reason[:1].lower()}{reason[1:]}; mend the line"
+        raise DefinitionError([Problem(file, (), message, at=at)]) from error
+    except RecursionError as error:
+        message = "this nests too deep to read; write the tables one after another"
+        raise DefinitionError([Problem(file, (), message, at=(1, 1))]) from error
+
+
+def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
+    """What to write in place of a word that is not known: the nearest name, or ``otherwise``."""
+    names = sorted(set(known))
+    folded = {name.casefold(): name for name in names}
+    close = difflib.get_close_matches(word.casefold(), folded, n=1, cutoff=0.6)
+    return f'did you mean "{folded[close[0]]}"?' if close else otherwise
+
+
+def one_of(names: Iterable[str]) -> str:
+    """ "write one of …" over the known names, or that there are none."""
+    known = sorted(set(names))
+    if not known:
+        return "there are none yet; write its entry first"
+    shown = ", ".join(f'"{name}"' for name in known[:8])
+    return f"write one of {shown}" + (", …" if len(known) > 8 else "")

@@ -1,0 +1,328 @@
+"""R10: the packing list, each line with its number or tag, its case and its why."""
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from kitprep.definitions.kit import Adapter, Item, Kit, Receiver, Transmitter, Unit
+from kitprep.definitions.plan import Plan
+from kitprep.planning.cells import exact
+from kitprep.planning.results import (
+    CaseLoad,
+    Cells,
+    Counted,
+    Link,
+    PackLine,
+    Shortfall,
+    SupplyLoad,
+)
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What the packing list is made from: the served links and all that they need."""
+
+    kit: Kit
+    plan: Plan
+    links: Sequence[Link]
+    spares: Sequence[str]
+    cables: Sequence[Counted]
+    cells: Sequence[Cells]
+    cards: Sequence[Counted]
+    supplies: Sequence[SupplyLoad]
+    recording: frozenset[str]
+    on_cells: frozenset[str]
+
+
+def find_units(kit: Kit) -> dict[str, tuple[Transmitter | Receiver | Adapter, Unit]]:
+    """Every tagged unit, with its model."""
+    models = (*kit.transmitters, *kit.receivers, *kit.adapters)
+    return {unit.tag: (model, unit) for model in models for unit in model.units}
+
+
+def packing_list(chosen: Chosen) -> tuple[PackLine, ...]:
+    """Every line, in the order of the kit's cases and, inside one, of the kit's own lists."""
+    lines = [
+        *_units(chosen),
+        *_numbered(chosen),
+        *_items(chosen),
+    ]
+    order = {case.id: number for number, case in enumerate(chosen.kit.cases)}
+    return tuple(sorted(lines, key=lambda line: order.get(line.case or "", len(order))))
+
+
+def _scenes_by_unit(links: Iterable[Link]) -> dict[str, dict[str, str]]:
+    """By unit: its scenes, each with the source it serves there, in the order of the clock."""
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    for link in links:
+        for tag in (link.transmitter, link.receiver, link.adapter):
+            if tag is not None:
+                found[tag].setdefault(link.scene, link.source)
+    return found
+
+
+def _units(chosen: Chosen) -> Iterator[PackLine]:
+    serving = _scenes_by_unit(chosen.links)
+    counted = {
+        name: adapter
+        for adapter in chosen.kit.adapters
+        for name in (f"{adapter.model}#{n}" for n in range(1, (adapter.qty or 0) + 1))
+    }
+    known = find_units(chosen.kit)
+    spares = set(chosen.spares)
+    for kind, models in (
+        ("transmitter", chosen.kit.transmitters),
+        ("receiver", chosen.kit.receivers),
+        ("adapter", chosen.kit.adapters),
+    ):
+        for model in models:
+            mine = [
+                *(unit.tag for unit in model.units),
+                *(name for name, adapter in counted.items() if adapter is model),
+            ]
+            for tag in mine:
+                if tag not in serving and tag not in spares:
+                    continue
+                unit = known[tag][1] if tag in known else None
+                why = _why(serving[tag]) if tag in serving else "spare, covers any one failure"
+                yield _unit_line(chosen, kind, model, tag, unit, why)
+
+
+def _why(scenes: Mapping[str, str]) -> str:
+    """ "Ines, boom: scenes 12A, 14"."""
+    sources = ", ".join(dict.fromkeys(scenes.values()))
+    word = "scene" if len(scenes) == 1 else "scenes"
+    return f"{sources}: {word} {', '.join(scenes)}"
+
+
+def _unit_line(chosen, kind, model, tag, unit, why):  # type: ignore[no-untyped-def]
+    of_unit = unit if unit is not None else model
+    weight = of_unit.weight_g if of_unit.weight_g is not None else model.weight_g
+    return PackLine(
+        key=tag,
+        kind=kind,
+        model=model.model,
+        name=model.name or model.model,
+        qty=1,
+        held=1,
+        case=of_unit.case or model.case,
+        why=why,
+        weight_g=weight,
+        checks=_checks(chosen, model, tag),
+        serial=unit.serial if unit is not None else None,
+        owner=of_unit.owner if of_unit.owner != "own" else model.owner,
+    )
+
+
+def _checks(chosen: Chosen, model: Transmitter | Receiver | Adapter, tag: str) -> tuple[str, ...]:
+    """What is looked at on a unit before it goes in its case."""
+    if isinstance(model, Adapter):
+        return ("contacts",)
+    checks = ["power"]
+    if chosen.kit.firmware.get(model.image or "") is not None:
+        checks.append("firmware")
+    if tag in chosen.recording:
+        checks.append("card")
+    if tag in chosen.on_cells:
+        checks.append("cells")
+    return tuple(checks)
+
+
+def _numbered(chosen: Chosen) -> Iterator[PackLine]:
+    kit = chosen.kit
+    cables = {cable.model: cable for cable in kit.cables}
+    for line in chosen.cables:
+        cable = cables[line.name]
+        yield PackLine(
+            f"cable:{line.name}",
+            "cable",
+            line.name,
+            cable.name or line.name,
+            line.carry,
+            line.have,
+            cable.case,
+            "modules in use to their inputs",
+            _times(cable.weight_g, line.carry),
+            (),
+        )
+    masses = {cell.type: cell.mass_g for cell in kit.cells}
+    for cells in chosen.cells:
+        case = next((s.case for s in kit.stock if s.cell == cells.cell), None)
+        yield PackLine(
+            f"cells:{cells.cell}",
+            "cells",
+            cells.cell,
+            f"{cells.cell} cells",
+            cells.carry,
+            cells.have,
+            case,
+            f"{cells.planned} planned, {cells.spare} spare",
+            _times(masses.get(cells.cell), cells.carry),
+            (),
+        )
+    for cards in chosen.cards:
+        stock = next((s for s in kit.stock if s.card == cards.name), None)
+        yield PackLine(
+            f"cards:{cards.name}",
+            "cards",
+            cards.name,
+            f"{cards.name} cards",
+            cards.carry,
+            cards.have,
+            stock.case if stock else None,
+            "one for each pack that records",
+            _times(stock.weight_g if stock else None, cards.carry),
+            (),
+        )
+    for load in chosen.supplies:
+        supply = next(s for s in kit.supplies if s.id == load.id)
+        qty = 1 if supply.mains else load.packs
+        yield PackLine(
+            f"supply:{load.id}",
+            "supply",
+            load.id,
+            supply.name or load.id,
+            qty,
+            1 if supply.mains else load.have,
+            supply.case,
+            f"{load.load_w:.1f} W: {', '.join(load.units)}",
+            _times(supply.weight_g, qty),
+            (),
+        )
+
+
+def _times(weight: float | None, qty: int) -> float | None:
+    return None if weight is None else weight * qty
+
+
+def _items(chosen: Chosen) -> Iterator[PackLine]:
+    kit = chosen.kit
+    counts = _counts(chosen)
+    companions = _companions(chosen)
+    travelling = {i for m in (*kit.transmitters, *kit.receivers) for i in m.travels_with}
+    asleep = _systems_in_standby(chosen)
+    for item in kit.items:
+        if item.remote_for and not asleep & set(item.remote_for):
+            continue
+        by_rule, why = _by_rule(item, counts)
+        if item.model in travelling and not item.model_fields_set & {"each", "per"}:
+            # A thing that only goes along with a unit is not wanted once more for the day.
+            by_rule, why = 0, ""
+        with_units = companions.get(item.model, Counter())
+        if with_units:
+            goes = "with " + ", ".join(sorted(with_units))
+            why = f"{why}; {goes}" if why else goes
+        qty = by_rule + sum(with_units.values())
+        if qty:
+            yield PackLine(
+                f"item:{item.model}",
+                "item",
+                item.model,
+                item.name,
+                qty,
+                item.qty,
+                item.case,
+                why,
+                _times(item.weight_g, qty),
+                (),
+                owner=item.owner,
+            )
+
+
+def _by_rule(item: Item, counts: Mapping[str, int]) -> tuple[int, str]:
+    needed = item.each * counts[item.per]
+    spare = math.ceil(exact(item.spare) * needed)
+    per = item.per if item.per == "day" else f"{item.per} ({counts[item.per]})"
+    why = f"{item.each} per {per}" + (f", {spare} spare" if spare else "")
+    return needed + spare, why
+
+
+def _counts(chosen: Chosen) -> dict[str, int]:
+    """How many of each thing that an item can be counted by are in use today."""
+    links = chosen.links
+    forms: Counter[str] = Counter()
+    known = find_units(chosen.kit)
+    packs = {link.transmitter for link in links}
+    for tag in packs:
+        model = known[tag][0]
+        assert isinstance(model, Transmitter)
+        forms[model.form] += 1
+    routes = {(link.source, link.destination): link.mode for link in links}
+    return {
+        "day": 1,
+        "source": len({link.source for link in links}),
+        "link": len(routes),
+        "stereo-link": sum(mode == "stereo" for mode in routes.values()),
+        "transmitter": len(packs),
+        **{form: forms[form] for form in ("bodypack", "plug-on", "handheld", "boom-pack")},
+        "receiver": len({link.receiver for link in links}),
+        "destination": len({link.destination for link in links}),
+        "listener": chosen.plan.listeners,
+    }
+
+
+def _companions(chosen: Chosen) -> dict[str, Counter[str]]:
+    """By item: how many go along with each unit that is carried."""
+    known = find_units(chosen.kit)
+    carried = dict.fromkeys(
+        [tag for link in chosen.links for tag in (link.transmitter, link.receiver)]
+        + list(chosen.spares)
+    )
+    found: dict[str, Counter[str]] = defaultdict(Counter)
+    for tag in carried:
+        model = known[tag][0] if tag in known else None
+        if isinstance(model, Transmitter | Receiver):
+            for item in model.travels_with:
+                found[item][tag] += 1
+    return found
+
+
+def _systems_in_standby(chosen: Chosen) -> set[str]:
+    if chosen.plan.between != "standby":
+        return set()
+    known = find_units(chosen.kit)
+    models = [known[link.transmitter][0] for link in chosen.links]
+    return {m.system for m in models if isinstance(m, Transmitter) and m.standby is not None}
+
+
+def standby_by_hand(chosen: Chosen) -> list[str]:
+    """Systems whose packs sleep between scenes and for which the kit has no remote."""
+    remotes = {system for item in chosen.kit.items for system in item.remote_for}
+    return sorted(_systems_in_standby(chosen) - remotes)
+
+
+def items_short(lines: Iterable[PackLine]) -> Iterator[Shortfall]:
+    """Items of which the kit has too few."""
+    for line in lines:
+        if line.kind == "item" and line.qty > line.held:
+            what = (
+                f"{line.name}: {line.qty} to carry ({line.why}), {line.held} held; "
+                f"{line.qty - line.held} short"
+            )
+            yield Shortfall("item", None, what)
+
+
+def case_loads(
+    lines: Sequence[PackLine], kit: Kit
+) -> tuple[tuple[CaseLoad, ...], tuple[Shortfall, ...]]:
+    """Each case's known weight against its limit, and what in it has no weight in the kit."""
+    loads = []
+    short = []
+    for case in (*kit.cases, None):
+        mine = [line for line in lines if line.case == (case.id if case else None)]
+        if not mine:
+            continue
+        unknown = [line.name for line in mine if line.weight_g is None]
+        if case is not None and case.weight_g is None:
+            unknown.append("the case itself")
+        weight = sum(line.weight_g or 0 for line in mine) + ((case and case.weight_g) or 0)
+        limit = None if case is None or case.limit_kg is None else case.limit_kg * 1000
+        name = case.name if case else "no case"
+        loads.append(
+            CaseLoad(case.id if case else None, name, weight, limit, tuple(dict.fromkeys(unknown)))
+        )
+        if limit is not None and weight > limit:
+            what = f"{name} weighs {weight / 1000:.1f} kg packed, over its {limit / 1000:g} kg"
+            short.append(Shortfall("weight", None, what))
+    return tuple(loads), tuple(short)

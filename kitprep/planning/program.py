@@ -1,0 +1,313 @@
+"""R2 and R4 as linear rows over counts of identical units: what may be, and what it would cost.
+
+Variables: whether a source takes a sender; on which seat each wanted link is heard; how many units
+of each class are carried, and how many receivers of each class stand at each destination. A seat is
+a receiver class at a destination, all its modules alike; where naming found that modules must be
+told apart, a seat is one module (``apart``). Where packs are handed on and their cells would need a
+change for it, runs of sources on one unit are told apart as well (``in_runs``).
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import TypeVar
+
+from kitprep.planning.brief import Brief, Hold, Want
+from kitprep.planning.chains import Sender
+from kitprep.planning.pool import M, UnitClass
+from kitprep.planning.solver import Program, Terms
+
+K = TypeVar("K")
+
+Seat = tuple[int, int | None]
+"""A receiver class, and a module of it from 0 where modules are told apart."""
+Spot = tuple[int, str]
+"""A receiver class at a destination."""
+
+MOST_RUNS = 3000
+"""Runs of one class that are written out; past it the bound on changes stands unproven."""
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """Which parts of the choice are told apart, beyond counts."""
+
+    apart: frozenset[Spot] = frozenset()
+    in_runs: frozenset[int] = frozenset()
+
+
+@dataclass
+class Board:
+    """The program and the meaning of its variables."""
+
+    brief: Brief
+    split: Split
+    program: Program = field(default_factory=Program)
+    takes: dict[tuple[int, Sender], int] = field(default_factory=dict)
+    heard: dict[tuple[Want, Seat], int] = field(default_factory=dict)
+    placed: dict[Spot, int] = field(default_factory=dict)
+    packs: dict[int, int] = field(default_factory=dict)
+    adapters: dict[int, int] = field(default_factory=dict)
+    moves: list[int] = field(default_factory=list)
+    runs: dict[tuple[int, tuple[int, ...]], int] = field(default_factory=dict)
+    hired: dict[str, int] = field(default_factory=dict)
+
+
+def lay_out(brief: Brief, split: Split, hire: int = 0) -> Board:
+    """All variables and rows; up to ``hire`` more units of every model where that is not 0."""
+    board = Board(brief, split)
+    _takes(board, hire)
+    _hearing(board, hire)
+    _served_only_when_heard(board)
+    _transmitters(board, hire)
+    _adapters(board, hire)
+    _receivers(board, hire)
+    _moves(board)
+    return board
+
+
+def _may(unit_class: UnitClass[M], hire: int) -> bool:
+    return bool(unit_class.tags) or (unit_class.plain and hire > 0)
+
+
+def _takes(board: Board, hire: int) -> None:
+    pool = board.brief.pool
+    for source, options in board.brief.senders.items():
+        mine = {}
+        for sender in options:
+            adapter = None if sender.adapter is None else pool.adapters[sender.adapter]
+            if _may(pool.transmitters[sender.transmitter], hire) and (
+                adapter is None or _may(adapter, hire)
+            ):
+                mine[sender] = board.takes[source, sender] = board.program.variable()
+        board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
+
+
+def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
+    for place in board.brief.receivers(want.source, want.destination):
+        receiver = board.brief.pool.receivers[place]
+        if not _may(receiver, hire):
+            continue
+        if (place, want.destination) in board.split.apart:
+            for module in range(len(receiver.tags) * receiver.model.modules):
+                yield place, module
+        else:
+            yield place, None
+
+
+def _hearing(board: Board, hire: int) -> None:
+    for want in board.brief.wants:
+        if not board.brief.given_inputs(want):
+            continue
+        mine = {seat: board.program.variable() for seat in _seats(board, want, hire)}
+        board.heard.update({(want, seat): variable for seat, variable in mine.items()})
+        board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
+
+
+def _served_only_when_heard(board: Board) -> None:
+    """A link needs a sender of its source whose frequency reaches the receiver, with all others."""
+    voices: dict[tuple[int, int], list[tuple[int, frozenset[int]]]] = defaultdict(list)
+    by_source: dict[int, list[int]] = defaultdict(list)
+    for (source, sender), variable in board.takes.items():
+        by_source[source].append(variable)
+        sets = board.brief.heard_sets(source, sender)
+        if len(sets) == 1:
+            for scene in {w.scene for w in board.brief.wants if w.source == source}:
+                voices[source, scene].append((variable, sets[0]))
+            continue
+        for scene in {w.scene for w in board.brief.wants if w.source == source}:
+            on = [(board.program.variable(), reached) for reached in sets]
+            board.program.at_most({**{v: 1 for v, _ in on}, variable: -1}, 0)
+            voices[source, scene].extend(on)
+    links: dict[tuple[Want, int], list[int]] = defaultdict(list)
+    served: dict[Want, list[int]] = defaultdict(list)
+    by_all: dict[int, list[int]] = defaultdict(list)
+    for (want, (place, _)), variable in board.heard.items():
+        links[want, place].append(variable)
+        served[want].append(variable)
+        by_all[want.source].append(variable)
+    for (want, place), variables in links.items():
+        reach = {v: -1 for v, heard in voices[want.source, want.scene] if place in heard}
+        board.program.at_most({**dict.fromkeys(variables, 1), **reach}, 0)
+    for want, variables in served.items():
+        senders = dict.fromkeys(by_source[want.source], -1)
+        board.program.at_most({**dict.fromkeys(variables, 1), **senders}, 0)
+    for source, senders_of in by_source.items():
+        # A source that no link serves carries nothing.
+        heard = dict.fromkeys(by_all[source], -1)
+        board.program.at_most({**dict.fromkeys(senders_of, 1), **heard}, 0)
+
+
+def _extra(board: Board, model: str, hire: int) -> int:
+    if model not in board.hired:
+        board.hired[model] = board.program.variable(hire)
+    return board.hired[model]
+
+
+def _carried(board: Board, unit_class: UnitClass[M], hire: int) -> int:
+    """How many of a class are carried: at most what is held, and what is hired of the model."""
+    held = len(unit_class.tags)
+    if not (hire and unit_class.plain):
+        return board.program.variable(held)
+    number = board.program.variable(held + hire)
+    board.program.at_most({number: 1, _extra(board, unit_class.model.model, hire): -1}, held)
+    return number
+
+
+def _transmitters(board: Board, hire: int) -> None:
+    brief = board.brief
+    for place, unit_class in enumerate(brief.pool.transmitters):
+        mine: dict[int, list[int]] = defaultdict(list)
+        for (source, sender), variable in board.takes.items():
+            if sender.transmitter == place:
+                mine[source].append(variable)
+        if not mine:
+            continue
+        count = board.packs[place] = _carried(board, unit_class, hire)
+        for together in at_once({s: brief.holds[s] for s in mine}, brief.plan.handover_min):
+            terms = {v: 1 for source in together for v in mine[source]}
+            board.program.at_most({**terms, count: -1}, 0)
+        if place in board.split.in_runs:
+            _in_runs(board, place, mine, count)
+
+
+def _in_runs(board: Board, place: int, mine: Mapping[int, list[int]], count: int) -> None:
+    runs = list(chained(board.brief, mine))
+    if len(runs) > MOST_RUNS:
+        return
+    through: dict[int, list[int]] = defaultdict(list)
+    for run in runs:
+        variable = board.runs[place, run] = board.program.variable()
+        for source in run:
+            through[source].append(variable)
+    for source, variables in through.items():
+        taken = dict.fromkeys(mine[source], -1)
+        board.program.equal({**dict.fromkeys(variables, 1), **taken}, 0)
+    all_runs = {board.runs[place, run]: 1 for run in runs}
+    board.program.equal({**all_runs, count: -1}, 0)
+
+
+def chained(brief: Brief, sources: Iterable[int]) -> Iterator[tuple[int, ...]]:
+    """Every run of these sources that one unit can serve in turn; stops past MOST_RUNS."""
+    order = sorted(sources, key=lambda s: (brief.holds[s].start, s))
+    produced = 0
+    stack: list[tuple[int, ...]] = [(source,) for source in reversed(order)]
+    while stack and produced <= MOST_RUNS:
+        run = stack.pop()
+        produced += 1
+        yield run
+        free = brief.holds[run[-1]].end + brief.plan.handover_min
+        stack.extend((*run, s) for s in order if brief.holds[s].start >= free)
+
+
+def _adapters(board: Board, hire: int) -> None:
+    brief = board.brief
+    for place, unit_class in enumerate(brief.pool.adapters):
+        mine: dict[int, list[int]] = defaultdict(list)
+        for (source, sender), variable in board.takes.items():
+            if sender.adapter == place:
+                mine[source].append(variable)
+        if not mine:
+            continue
+        count = board.adapters[place] = _carried(board, unit_class, hire)
+        for together in at_once({s: brief.holds[s] for s in mine}, brief.plan.handover_min):
+            terms = {v: 1 for source in together for v in mine[source]}
+            board.program.at_most({**terms, count: -1}, 0)
+
+
+def _receivers(board: Board, hire: int) -> None:
+    spots: dict[Spot, dict[Want, list[tuple[int | None, int]]]] = defaultdict(dict)
+    for (want, (place, module)), variable in board.heard.items():
+        spots[place, want.destination].setdefault(want, []).append((module, variable))
+    by_class: dict[int, list[int]] = defaultdict(list)
+    for spot, wants in spots.items():
+        unit_class = board.brief.pool.receivers[spot[0]]
+        more = hire if unit_class.plain else 0
+        count = board.placed[spot] = board.program.variable(len(unit_class.tags) + more)
+        by_class[spot[0]].append(count)
+        scenes = board.brief.scenes
+        spans = {w: Hold(scenes[w.scene].start, scenes[w.scene].end) for w in wants}
+        if spot in board.split.apart:
+            _modules_apart(board, spot, count, wants, spans)
+            continue
+        for together in at_once(spans, 0):
+            terms = {v: 1 for want in together for _, v in wants[want]}
+            board.program.at_most({**terms, count: -unit_class.model.modules}, 0)
+    for place, counts in by_class.items():
+        unit_class = board.brief.pool.receivers[place]
+        terms = dict.fromkeys(counts, 1)
+        if hire and unit_class.plain:
+            terms[_extra(board, unit_class.model.model, hire)] = -1
+        board.program.at_most(terms, len(unit_class.tags))
+
+
+def _modules_apart(
+    board: Board,
+    spot: Spot,
+    count: int,
+    wants: Mapping[Want, list[tuple[int | None, int]]],
+    spans: Mapping[Want, Hold],
+) -> None:
+    unit_class = board.brief.pool.receivers[spot[0]]
+    standing = [board.program.variable() for _ in unit_class.tags]
+    board.program.equal({**dict.fromkeys(standing, 1), count: -1}, 0)
+    for before, after in pairwise(standing):
+        board.program.at_most({after: 1, before: -1}, 0)
+    for together in at_once(spans, 0):
+        by_module: dict[int, list[int]] = defaultdict(list)
+        for want in together:
+            for module, variable in wants[want]:
+                assert module is not None
+                by_module[module].append(variable)
+        for module, variables in by_module.items():
+            unit = standing[module // unit_class.model.modules]
+            board.program.at_most({**dict.fromkeys(variables, 1), unit: -1}, 0)
+
+
+def _moves(board: Board) -> None:
+    """Changes of seat for a source at a destination, from one served scene to its next served one.
+
+    A source sits somewhere in every scene, served or not; what it pays for is where it moves.
+    """
+    seats: dict[tuple[int, str], dict[Want, dict[Seat, int]]] = defaultdict(dict)
+    for (want, seat), variable in board.heard.items():
+        seats[want.source, want.destination].setdefault(want, {})[seat] = variable
+    for wants in seats.values():
+        known = sorted({seat for mine in wants.values() for seat in mine}, key=str)
+        if len(known) < 2 or len(wants) < 2:
+            continue
+        sits_before: dict[Seat, int] = {}
+        for want in sorted(wants, key=lambda w: w.scene):
+            sits = {seat: board.program.variable() for seat in known}
+            board.program.equal(dict.fromkeys(sits.values(), 1), 1)
+            for seat, heard in wants[want].items():
+                board.program.at_most({heard: 1, sits[seat]: -1}, 0)
+            if sits_before:
+                moved = board.program.variable()
+                board.moves.append(moved)
+                for seat in known:
+                    board.program.at_most({sits[seat]: 1, sits_before[seat]: -1, moved: -1}, 0)
+            sits_before = sits
+
+
+def at_once(spans: Mapping[K, Hold], pause: int) -> list[frozenset[K]]:
+    """The largest groups of spans that are all running at one moment, each kept ``pause`` longer."""
+    groups = []
+    for span in spans.values():
+        now = span.start
+        groups.append(
+            frozenset(k for k, other in spans.items() if other.start <= now < other.end + pause)
+        )
+    unique = sorted(set(groups), key=lambda g: (-len(g), sorted(map(str, g))))
+    largest: list[frozenset[K]] = []
+    for group in unique:
+        if not any(group < other for other in largest):
+            largest.append(group)
+    return largest
+
+
+def served(board: Board, priority: int) -> Terms:
+    """Links served of a priority."""
+    sources = board.brief.sources
+    return {v: 1 for (w, _), v in board.heard.items() if sources[w.source].priority == priority}

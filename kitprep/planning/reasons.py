@@ -1,0 +1,139 @@
+"""R5: why a link is not served, in words a mixer would use."""
+
+from collections.abc import Iterable
+
+from kitprep.definitions.plan import Source
+from kitprep.planning.brief import Brief, Want
+from kitprep.planning.chains import lacks, lives_at, offer, wears
+from kitprep.planning.naming import Selection
+from kitprep.planning.pool import UnitClass
+
+
+def reason(brief: Brief, selection: Selection, want: Want) -> str:
+    """The first thing that stands in the way of a wanted link."""
+    source = brief.sources[want.source]
+    return (
+        _no_transmitter(brief, source)
+        or _no_receiver(brief, want)
+        or _no_input(brief, want)
+        or _all_taken(brief, selection, want)
+    )
+
+
+def called(source: Source) -> str:
+    """What the crew calls a source."""
+    return source.name or source.id
+
+
+def _no_transmitter(brief: Brief, source: Source) -> str | None:
+    """The requirement that no transmitter of the kit meets, with any adapter that fits it."""
+    models = _models(brief.pool.transmitters)
+    forms = " or ".join(source.form)
+    worn = [model for model in models if wears(source, model)]
+    if not worn:
+        only = f" of model {', '.join(source.model)}" if source.model else ""
+        return f"no {forms}{only} is in the kit"
+    near = []
+    for model in worn:
+        for adapter in (None, *(a for a in _models(brief.pool.adapters) if model.model in a.fits)):
+            lack = lacks(source, offer(model, adapter))
+            if lack is None:
+                return None
+            near.append(lack)
+    # The lack met last is the one that the nearest chain fails on.
+    order = ["2 channels", f"a {source.connector} input", source.mic_power]
+    lack = max(near, key=order.index)
+    stereo = " in stereo" if source.channels == 2 and lack != "2 channels" else ""
+    return f"no {forms} here gives {lack}{stereo}"
+
+
+def _no_receiver(brief: Brief, want: Want) -> str | None:
+    """What no receiver that may stand at the destination does."""
+    source, where = brief.sources[want.source], brief.destinations[want.destination]
+    if brief.receivers(want.source, want.destination):
+        return None
+    name = where.name or where.id
+    near = [c for c in brief.pool.receivers if lives_at(c.model, where)]
+    if not near:
+        return f"no receiver that may stand at {name} is in the kit"
+    able = [c for c in near if source.mode in c.model.modes]
+    if not able:
+        return f"no receiver that may stand at {name} takes {source.mode}"
+    return f"no {source.mode} receiver that may stand at {name} tunes with a transmitter for it"
+
+
+def _no_input(brief: Brief, want: Want) -> str | None:
+    if brief.given_inputs(want):
+        return None
+    where = brief.destinations[want.destination]
+    two = " two together for a stereo link" if brief.sources[want.source].channels == 2 else ""
+    return f"no input is left at {where.name or where.id}{two} ({where.inputs} in all)"
+
+
+def _all_taken(brief: Brief, selection: Selection, want: Want) -> str:
+    """The units that would do, and whom they are with."""
+    source = brief.sources[want.source]
+    if want.source not in selection.transmitters:
+        options = brief.senders[want.source]
+        packs = {o.transmitter for o in options}
+        found = _taken(brief, selection, want, packs, "transmitter")
+        if found:
+            return found
+        adapters = {o.adapter for o in options if o.adapter is not None}
+        if adapters:
+            found = _taken_adapters(brief, selection, want, adapters)
+            if found:
+                return found
+    where = brief.destinations[want.destination]
+    name = where.name or where.id
+    places = brief.receivers(want.source, want.destination)
+    held = sum(
+        len(c.tags) * c.model.modules for n, c in enumerate(brief.pool.receivers) if n in places
+    )
+    what = f"{source.mode} module" + ("" if held == 1 else "s")
+    if held == 0:
+        return f"no receiver with a {source.mode} module for {name} is left to use"
+    return (
+        f"the {held} {what} that could serve it at {name} are taken"
+        if held > 1
+        else f"the one {what} that could serve it at {name} is taken"
+    )
+
+
+def _taken(
+    brief: Brief, selection: Selection, want: Want, places: set[int], kind: str
+) -> str | None:
+    tags = [tag for n in sorted(places) for tag in brief.pool.transmitters[n].tags]
+    return _with_whom(brief, selection.transmitters, want, tags, kind)
+
+
+def _taken_adapters(brief: Brief, selection: Selection, want: Want, places: set[int]) -> str | None:
+    tags = [tag for n in sorted(places) for tag in brief.pool.adapters[n].tags]
+    return _with_whom(brief, selection.adapters, want, tags, "adapter")
+
+
+def _with_whom(brief, given, want, tags, kind):  # type: ignore[no-untyped-def]
+    """That all of these tags are with others while this source would hold one, or None."""
+    hold, pause = brief.holds[want.source], brief.plan.handover_min
+    holders = []
+    for tag in tags:
+        with_tag = [
+            source
+            for source, mine in given.items()
+            if mine == tag
+            and brief.holds[source].start < hold.end + pause
+            and hold.start < brief.holds[source].end + pause
+        ]
+        if not with_tag:
+            return None
+        holders += with_tag
+    names = ", ".join(called(brief.sources[s]) for s in sorted(set(holders)))
+    if not tags:
+        return f"no {kind} that would do is left to use"
+    if len(tags) == 1:
+        return f"the one {kind} that would do, {tags[0]}, is with {names}"
+    return f"the {len(tags)} {kind}s that would do are with {names}"
+
+
+def _models(classes: Iterable[UnitClass]) -> list:  # type: ignore[type-arg]
+    return list({c.model.model: c.model for c in classes}.values())

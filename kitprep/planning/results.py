@@ -1,0 +1,224 @@
+"""The worked-out day: what every rule answers, as frozen values.
+
+Scenes go by their numbers, sources and destinations by their ids, units by their tags; minutes
+count from the day's midnight.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from kitprep.definitions.kit import Kit
+from kitprep.definitions.plan import Plan, Scene
+
+Kind = Literal["link", "input", "cable", "cell", "supply", "card", "item", "weight"]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A served link with its whole chain. ``module`` and ``inputs`` count from 1."""
+
+    scene: str
+    source: str
+    destination: str
+    mode: Literal["mono", "stereo"]
+    transmitter: str
+    adapter: str | None
+    receiver: str
+    module: int
+    outputs: int
+    inputs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unserved:
+    """A wanted link that nothing serves, and why."""
+
+    scene: str
+    source: str
+    destination: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SceneNeeds:
+    """What a scene asks for (links by mode, output channels, packs) and what it gets."""
+
+    scene: Scene
+    mono: int
+    stereo: int
+    outputs: int
+    packs: int
+    links: tuple[Link, ...]
+    unserved: tuple[Unserved, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """Three different numbers of the day: packs carried, links wanted, modules in use at once."""
+
+    packs: int
+    links: int
+    modules: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hire:
+    """So many more units of a model, and the scenes that need them."""
+
+    model: str
+    qty: int
+    scenes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """Something taken by number: to carry, held, and missing (never below 0)."""
+
+    name: str
+    carry: int
+    have: int
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """Cells of one type, all figures in cells; ``planned`` has the sets that start the day."""
+
+    cell: str
+    planned: int
+    spare: int
+    carry: int
+    have: int
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
+class UnitCells:
+    """How one unit is fed today: its set, when it is on, and the planned changes."""
+
+    unit: str
+    cell: str
+    count: int
+    on: int
+    off: int
+    changes: tuple["PlannedChange", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedChange:
+    """A change of a unit's set: before a scene, by a minute at the latest.
+
+    ``mid_scene``: the scene outlasts a fresh set, which is dead at ``by``.
+    """
+
+    unit: str
+    cell: str
+    before: str
+    by: int
+    mid_scene: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyLoad:
+    """What a supply carries today; ``packs`` and ``have`` are 0 and 0 for mains."""
+
+    id: str
+    load_w: float
+    hours_per_pack: float | None
+    packs: int
+    have: int
+    short: int
+    outlets: int
+    units: tuple[str, ...]
+    on: int
+    off: int
+
+
+@dataclass(frozen=True, slots=True)
+class Firmware:
+    """Units in use whose firmware is not the wanted one for their image."""
+
+    image: str
+    want: str
+    units: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """Something missing, in one sentence; ``scene`` is None for the whole day."""
+
+    kind: Kind
+    scene: str | None
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class PackLine:
+    """One line of the packing list: a tagged unit, or a number of alike things.
+
+    ``key`` names the line in the ledger: the tag, or kind and model. ``held`` is how many of ``qty``
+    the kit has; ``weight_g`` is that of the whole line, None where the kit leaves it out.
+    """
+
+    key: str
+    kind: Literal["transmitter", "receiver", "adapter", "cable", "cells", "cards", "supply", "item"]
+    model: str
+    name: str
+    qty: int
+    held: int
+    case: str | None
+    why: str
+    weight_g: float | None
+    checks: tuple[str, ...]
+    serial: str | None = None
+    owner: str = "own"
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLoad:
+    """A case as packed: known weight with the case itself, limit, and what has no weight."""
+
+    case: str | None
+    name: str
+    weight_g: float
+    limit_g: float | None
+    unknown: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WorkedDay:
+    """Everything that the rules answer for one day."""
+
+    kit: Kit
+    plan: Plan
+    proven: tuple[str, ...]
+    scenes: tuple[SceneNeeds, ...]
+    peak: Peak
+    stands: dict[str, str]
+    hire: tuple[Hire, ...]
+    cables: tuple[Counted, ...]
+    cells: tuple[Cells, ...]
+    feeds: tuple[UnitCells, ...]
+    supplies: tuple[SupplyLoad, ...]
+    cards: tuple[Counted, ...]
+    firmware: tuple[Firmware, ...]
+    packing: tuple[PackLine, ...]
+    cases: tuple[CaseLoad, ...]
+    shortfalls: tuple[Shortfall, ...]
+    notices: tuple[str, ...]
+
+    @property
+    def ready(self) -> bool:
+        """Whether nothing is short."""
+        return not self.shortfalls
+
+    @property
+    def changes(self) -> tuple[PlannedChange, ...]:
+        """All planned changes of cells, in the order of the clock."""
+        changes = [change for feed in self.feeds for change in feed.changes]
+        return tuple(sorted(changes, key=lambda c: (c.by, c.unit)))
+
+    @property
+    def links(self) -> tuple[Link, ...]:
+        """All served links, scene by scene."""
+        return tuple(link for needs in self.scenes for link in needs.links)

@@ -1,0 +1,132 @@
+"""The one door to the integer solver: linear rows over whole numbers, one objective at a time.
+
+Each call builds a fresh model: a warm start was measured to return worse values than it reported
+(DEVELOPERS.md, "The solver"). No bound is a large finite number, for the same reason.
+"""
+
+import functools
+import math
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+Terms = Mapping[int, int]
+"""A linear form: coefficient by variable."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """low <= terms <= high; None is no bound."""
+
+    terms: Terms
+    low: int | None
+    high: int | None
+
+
+@dataclass
+class Program:
+    """Whole-number variables, each from 0 to its upper bound, and the rows between them."""
+
+    upper: list[int] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+
+    def variable(self, upper: int = 1) -> int:
+        """A new variable; returns its number."""
+        self.upper.append(upper)
+        return len(self.upper) - 1
+
+    def at_most(self, terms: Terms, high: int) -> None:
+        """Adds terms <= high."""
+        if terms:
+            self.rows.append(Row(terms, None, high))
+
+    def at_least(self, terms: Terms, low: int) -> None:
+        """Adds terms >= low."""
+        self.rows.append(Row(terms, low, None))
+
+    def equal(self, terms: Terms, value: int) -> None:
+        """Adds terms = value."""
+        self.rows.append(Row(terms, value, value))
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Values by variable, whether no better objective exists, and the seconds it took."""
+
+    values: tuple[int, ...]
+    proven: bool
+    seconds: float
+
+
+Solver = Callable[[Program, Terms, float], Answer | None]
+"""(program, objective to minimise, seconds allowed) -> the best answer, or None where none exists
+or none was found in time."""
+
+
+def total(terms: Terms, values: tuple[int, ...]) -> int:
+    """The value of a linear form."""
+    return sum(coefficient * values[number] for number, coefficient in terms.items())
+
+
+@functools.cache
+def _swallow_banner() -> None:
+    """HiGHS 1.16 greets on standard output when first made; that output is the answer's alone."""
+    import highspy
+
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        highspy.Highs()
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def highs(program: Program, objective: Terms, seconds: float) -> Answer | None:
+    """Solves with HiGHS: one thread, no gap, cold."""
+    import highspy
+
+    _swallow_banner()
+    columns = len(program.upper)
+    model = highspy.HighsLp()
+    model.num_col_ = columns
+    model.num_row_ = len(program.rows)
+    model.col_cost_ = [float(objective.get(number, 0)) for number in range(columns)]
+    model.col_lower_ = [0.0] * columns
+    model.col_upper_ = [float(bound) for bound in program.upper]
+    model.integrality_ = [highspy.HighsVarType.kInteger] * columns
+    model.row_lower_ = [-math.inf if row.low is None else float(row.low) for row in program.rows]
+    model.row_upper_ = [math.inf if row.high is None else float(row.high) for row in program.rows]
+    starts, indices, coefficients = [0], [], []
+    for row in program.rows:
+        for number, coefficient in row.terms.items():
+            indices.append(number)
+            coefficients.append(float(coefficient))
+        starts.append(len(indices))
+    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    model.a_matrix_.start_ = starts
+    model.a_matrix_.index_ = indices
+    model.a_matrix_.value_ = coefficients
+
+    solver = highspy.Highs()
+    for option, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("random_seed", 0),
+        ("mip_rel_gap", 0.0),
+        ("mip_abs_gap", 0.0),
+        ("time_limit", max(seconds, 0.01)),
+    ):
+        solver.setOptionValue(option, value)
+    solver.passModel(model)
+    solver.run()
+    status = solver.getModelStatus()
+    proven = status == highspy.HighsModelStatus.kOptimal
+    found = (
+        solver.getInfo().primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    )
+    if not found:
+        return None
+    values = tuple(round(value) for value in solver.getSolution().col_value)
+    return Answer(values, proven, solver.getRunTime())
