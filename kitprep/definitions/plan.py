@@ -131,6 +131,9 @@ class Plan(Definition):
 
     kit: Name = Field(description="The kit file, relative to this one")
     day: date
+    job: Identifier | None = Field(
+        None, description="Tells jobs apart where a kit works for two units on one day"
+    )
     title: Line = ""
     temperature_c: Number = 20.0
     reserve: Share = Field(0.2, description="Share of a cell's life never planned on")

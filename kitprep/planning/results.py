@@ -144,6 +144,15 @@ class Firmware:
 
 
 @dataclass(frozen=True, slots=True)
+class SinglePoint:
+    """A carried unit whose loss nothing held can cover, with what would go unserved."""
+
+    unit: str
+    scenes: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Shortfall:
     """Something missing, in one sentence; ``scene`` is None for the whole day."""
 
@@ -206,6 +215,8 @@ class WorkedDay:
     cases: tuple[CaseLoad, ...]
     shortfalls: tuple[Shortfall, ...]
     notices: tuple[str, ...]
+    single_points: tuple[SinglePoint, ...] = ()
+    spares: tuple[str, ...] = ()
 
     @property
     def ready(self) -> bool:

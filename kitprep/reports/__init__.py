@@ -1,0 +1,1 @@
+"""What is printed: the day's needs and the packing list, for people and for programs."""

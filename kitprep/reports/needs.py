@@ -1,0 +1,234 @@
+"""``kitprep needs``: the worked-out day as JSON, and as text that reads well on paper."""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from kitprep.definitions.text import clock
+from kitprep.planning.firmware import CAUTION
+from kitprep.planning.results import Link, SceneNeeds, WorkedDay
+
+
+def needs_json(day: WorkedDay) -> dict[str, Any]:
+    """The document that ``needs --json`` prints; keys are a contract, added to, never renamed."""
+    return {
+        "kit": day.kit.kit,
+        "day": day.plan.day.isoformat(),
+        "ready": day.ready,
+        "proven": list(day.proven),
+        "peak": {"packs": day.peak.packs, "links": day.peak.links, "modules": day.peak.modules},
+        "scenes": [_scene_json(needs) for needs in day.scenes],
+        "hire": [{"model": h.model, "qty": h.qty, "scenes": list(h.scenes)} for h in day.hire],
+        "cables": [
+            {"model": c.name, "carry": c.carry, "have": c.have, "short": c.short}
+            for c in day.cables
+        ],
+        "cells": [
+            {
+                "cell": c.cell,
+                "planned": c.planned,
+                "spare": c.spare,
+                "carry": c.carry,
+                "have": c.have,
+                "short": c.short,
+            }
+            for c in day.cells
+        ],
+        "changes": [
+            {
+                "unit": c.unit,
+                "cell": c.cell,
+                "before": c.before,
+                "by": clock(c.by),
+                "mid_scene": c.mid_scene,
+            }
+            for c in day.changes
+        ],
+        "supplies": [
+            {
+                "id": s.id,
+                "load_w": round(s.load_w, 2),
+                "hours_per_pack": None if s.hours_per_pack is None else round(s.hours_per_pack, 2),
+                "packs": s.packs,
+                "have": s.have,
+                "short": s.short,
+                "outlets": s.outlets,
+            }
+            for s in day.supplies
+        ],
+        "cards": [
+            {"card": c.name, "carry": c.carry, "have": c.have, "short": c.short} for c in day.cards
+        ],
+        "firmware": [
+            {"image": f.image, "want": f.want, "units": list(f.units)} for f in day.firmware
+        ],
+        "single_points": [
+            {"unit": p.unit, "scenes": list(p.scenes), "sources": list(p.sources)}
+            for p in day.single_points
+        ],
+        "shortfalls": [
+            {"kind": s.kind, "scene": s.scene, "what": s.what} for s in day.shortfalls
+        ],
+        "notices": list(day.notices),
+    }
+
+
+def _scene_json(needs: SceneNeeds) -> dict[str, Any]:
+    return {
+        "scene": needs.scene.number,
+        "mono": needs.mono,
+        "stereo": needs.stereo,
+        "outputs": needs.outputs,
+        "packs": needs.packs,
+        "links": [
+            {
+                "source": link.source,
+                "mode": link.mode,
+                "transmitter": link.transmitter,
+                "adapter": link.adapter,
+                "receiver": link.receiver,
+                "module": link.module,
+                "outputs": link.outputs,
+                "destination": link.destination,
+                "inputs": list(link.inputs),
+            }
+            for link in needs.links
+        ],
+        "unserved": [
+            {"source": u.source, "destination": u.destination, "reason": u.reason}
+            for u in needs.unserved
+        ],
+    }
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """ "1 pack", "2 packs"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def inputs_text(link: Link) -> str:
+    """Where a link is plugged in: "recorder 7+8"."""
+    return f"{link.destination} {'+'.join(map(str, link.inputs))}"
+
+
+def needs_text(day: WorkedDay) -> str:
+    """Scene by scene, then what is short, then totals; at most 78 columns wide."""
+    return "\n".join(_lines(day)) + "\n"
+
+
+def _lines(day: WorkedDay) -> Iterator[str]:
+    title = f"{day.kit.name}: {day.plan.title or 'day plan'}, {day.plan.day.isoformat()}"
+    yield title
+    yield "=" * len(title)
+    yield (
+        f"{counted(day.peak.packs, 'pack')}, {counted(day.peak.links, 'link')} over the scenes, "
+        f"{counted(day.peak.modules, 'module')} at the busiest moment"
+    )
+    if "weight" not in day.proven:
+        best = ", ".join(day.proven) or "nothing"
+        yield f"Best found in the time allowed, not proven best. Proven: {best}."
+    for needs in day.scenes:
+        yield ""
+        yield from _scene_lines(needs)
+    yield from _section("SHORT", _short_lines(day))
+    yield from _section("TOTALS TO CARRY", _total_lines(day))
+    yield from _section("CHANGES OF CELLS", _change_lines(day))
+    yield from _section("FIRMWARE", _firmware_lines(day))
+    yield from _section("ONE FAILURE", _failure_lines(day))
+    yield from _section("ALSO", _wrapped(day.notices))
+
+
+def _section(heading: str, lines: Iterable[str]) -> Iterator[str]:
+    shown = list(lines)
+    if shown:
+        yield ""
+        yield heading
+        yield from shown
+
+
+def _scene_lines(needs: SceneNeeds) -> Iterator[str]:
+    scene = needs.scene
+    where = ", ".join(part for part in (scene.name, scene.place) if part)
+    yield f"SCENE {scene.number}  {clock(scene.start)}-{clock(scene.end)}  {where}".rstrip()
+    yield (
+        f"  {needs.mono} mono, {needs.stereo} stereo, {counted(needs.outputs, 'output')}, "
+        f"{counted(needs.packs, 'pack')}"
+    )
+    for link in needs.links:
+        adapter = f" + {link.adapter}" if link.adapter else ""
+        yield (
+            f"  {link.source:<12} {link.mode:<6} {link.transmitter + adapter:<18} > "
+            f"{link.receiver}/{link.module:<4} > {inputs_text(link)}"
+        )
+    for unserved in needs.unserved:
+        yield from _wrapped(
+            [f"{unserved.source} to {unserved.destination}: NOT SERVED, {unserved.reason}"],
+            "! ",
+        )
+
+
+def _short_lines(day: WorkedDay) -> Iterator[str]:
+    if day.ready:
+        yield "  Nothing. Everything that the day needs is here."
+        return
+    for shortfall in day.shortfalls:
+        place = f"scene {shortfall.scene}: " if shortfall.scene else ""
+        yield from _wrapped([f"{shortfall.kind}: {place}{shortfall.what}"], "! ")
+    for hire in day.hire:
+        yield from _wrapped(
+            [f"hire {hire.qty} x {hire.model} for scene {', '.join(hire.scenes)}"], "+ "
+        )
+
+
+def _total_lines(day: WorkedDay) -> Iterator[str]:
+    yield f"  {'':<24}{'carry':>7}{'have':>7}{'short':>7}"
+    for cells in day.cells:
+        note = f"  {cells.planned} planned, {cells.spare} spare"
+        yield _row(f"{cells.cell} cells", cells.carry, cells.have, cells.short) + note
+    for cable in day.cables:
+        yield _row(cable.name, cable.carry, cable.have, cable.short)
+    for card in day.cards:
+        yield _row(f"{card.name} cards", card.carry, card.have, card.short)
+    for supply in day.supplies:
+        if supply.hours_per_pack is None:
+            yield f"  {supply.id:<24}mains, {supply.load_w:.1f} W"
+        else:
+            note = f"  {supply.load_w:.1f} W, {supply.hours_per_pack:.1f} h a pack"
+            yield _row(f"{supply.id} packs", supply.packs, supply.have, supply.short) + note
+
+
+def _row(name: str, carry: int, have: int, short: int) -> str:
+    return f"  {name:<24}{carry:>7}{have:>7}{short or '-':>7}"
+
+
+def _change_lines(day: WorkedDay) -> Iterator[str]:
+    for change in day.changes:
+        when = "within" if change.mid_scene else "before"
+        yield f"  {change.unit:<10} {change.cell:<8} {when} scene {change.before}, by {clock(change.by)}"
+
+
+def _firmware_lines(day: WorkedDay) -> Iterator[str]:
+    for image in day.firmware:
+        yield f"  image {image.image}, version {image.want} wanted: {', '.join(image.units)}"
+    if day.firmware:
+        yield from _wrapped([CAUTION])
+
+
+def _failure_lines(day: WorkedDay) -> Iterator[str]:
+    for point in day.single_points:
+        yield from _wrapped(
+            [
+                f"{point.unit} lost: {', '.join(point.sources)} in scene "
+                f"{', '.join(point.scenes)} with nothing held to cover it"
+            ]
+        )
+    if day.spares:
+        yield from _wrapped([f"spares that cover any other one: {', '.join(day.spares)}"])
+
+
+def _wrapped(texts: Iterable[str], mark: str = "") -> Iterator[str]:
+    import textwrap
+
+    for text in texts:
+        yield from textwrap.wrap(
+            mark + text, 76, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
+        )

@@ -1,0 +1,162 @@
+"""The pack walk: every line with its state, and what a tag that is scanned or typed means."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from kitprep.ledger.events import ItemState, JobState
+from kitprep.planning.packing import find_units
+from kitprep.planning.results import PackLine, WorkedDay
+
+Mark = Literal["todo", "packed", "part", "skipped", "short"]
+
+CHECKS: Mapping[str, str] = {
+    "power": "Switch it on. Does its screen come up?",
+    "firmware": "Read the version it shows at switch-on",
+    "card": "Put the card in and format it in the pack. Format done?",
+    "cells": "Put a fresh set in. Volts or gauge of the set",
+    "contacts": "Look at its contacts and lock. In order?",
+}
+"""What is looked at on a unit, by name: answered with what was seen, not with a tick."""
+
+
+@dataclass(frozen=True, slots=True)
+class PackItem:
+    """A line of the list with what has been done about it."""
+
+    line: PackLine
+    state: ItemState
+
+    @property
+    def mark(self) -> Mark:
+        """Where the line stands; a number below what is needed is a part, never packed."""
+        if self.state.packed >= self.line.qty:
+            return "packed"
+        if self.state.skipped is not None:
+            return "skipped"
+        if self.state.packed:
+            return "part"
+        return "short" if self.line.held < self.line.qty else "todo"
+
+    @property
+    def open(self) -> bool:
+        """Whether something is still to be done or was left with a reason."""
+        return self.mark != "packed"
+
+    @property
+    def settled(self) -> bool:
+        """Packed, or left out with a reason."""
+        return self.mark in ("packed", "skipped")
+
+    @property
+    def unchecked(self) -> tuple[str, ...]:
+        """The unit's checks with no value yet."""
+        return tuple(check for check in self.line.checks if check not in self.state.checks)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseView:
+    """One case of the list, in the order in which it is packed."""
+
+    case: str | None
+    name: str
+    items: tuple[PackItem, ...]
+
+    @property
+    def done(self) -> int:
+        """Lines packed."""
+        return sum(item.mark == "packed" for item in self.items)
+
+
+@dataclass(frozen=True, slots=True)
+class PackView:
+    """The whole list by case."""
+
+    cases: tuple[CaseView, ...]
+
+    @property
+    def items(self) -> tuple[PackItem, ...]:
+        """All lines, in packing order."""
+        return tuple(item for case in self.cases for item in case.items)
+
+    @property
+    def done(self) -> int:
+        """Lines packed."""
+        return sum(case.done for case in self.cases)
+
+    @property
+    def skipped(self) -> tuple[PackItem, ...]:
+        """Lines left with a reason."""
+        return tuple(item for item in self.items if item.mark == "skipped")
+
+    @property
+    def complete(self) -> bool:
+        """Whether nothing is open but what has a reason."""
+        return all(item.settled for item in self.items)
+
+    def find(self, key: str) -> PackItem | None:
+        """The line with this key."""
+        return next((item for item in self.items if item.line.key == key), None)
+
+
+def pack_view(day: WorkedDay, job: JobState) -> PackView:
+    """The list as it stands."""
+    names = {load.case: load.name for load in day.cases}
+    by_case: dict[str | None, list[PackItem]] = {}
+    for line in day.packing:
+        by_case.setdefault(line.case, []).append(PackItem(line, job.item(line.key)))
+    return PackView(
+        tuple(
+            CaseView(case, names.get(case, case or "no case"), tuple(items))
+            for case, items in by_case.items()
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """What a tag means here: the line it ticks, or a sentence that says why it ticks none."""
+
+    item: PackItem | None
+    says: str
+
+
+def scan(day: WorkedDay, view: PackView, text: str, case: str | None = None) -> Scan:
+    """Looks up a tag as scanned or typed; ``case`` is the one being packed, if one is."""
+    word = text.strip()
+    item = _line_of(view.items, word)
+    if item is None:
+        return Scan(None, _why_not_here(day, word))
+    key = item.line.key
+    if item.mark == "packed":
+        return Scan(None, f"{key} is packed already, by {item.state.who}")
+    if case is not None and item.line.case is not None and item.line.case != case:
+        names = {c.case: c.name for c in view.cases}
+        return Scan(item, f"{key} goes in {names[item.line.case]}")
+    return Scan(item, f"{key} {item.line.name}")
+
+
+def _line_of(items: Iterable[PackItem], word: str) -> PackItem | None:
+    """By tag or key, else by a model or serial that only one line has."""
+    folded = word.casefold()
+    lines = list(items)
+    for item in lines:
+        if folded == item.line.key.casefold():
+            return item
+    alike = [
+        item
+        for item in lines
+        if folded in (item.line.model.casefold(), (item.line.serial or "").casefold())
+    ]
+    return alike[0] if len(alike) == 1 else None
+
+
+def _why_not_here(day: WorkedDay, word: str) -> str:
+    units = {tag.casefold(): (model, unit) for tag, (model, unit) in find_units(day.kit).items()}
+    if word.casefold() not in units:
+        return f"{word} is no tag of this kit"
+    model, unit = units[word.casefold()]
+    if unit.state != "ok":
+        word_for = "in repair" if unit.state == "repair" else "marked missing"
+        return f"{unit.tag} is {word_for} in the kit file; leave it"
+    return f"{unit.tag} ({model.name or model.model}) is not needed today"
