@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from kitprep.definitions.kit import Adapter, Kit, Unit
+from kitprep.definitions.kit import Adapter, Kit, Receiver, Transmitter, Unit
 from kitprep.definitions.problems import Keys, did_you_mean, one_of
 
 
@@ -44,27 +44,31 @@ def reference(keys: Keys, kind: str, word: str, known: Iterable[str]) -> Iterato
         yield Fault(keys, f'no {kind} "{word}" here; {hint}')
 
 
+def _powered(kit: Kit) -> list[tuple[str, int, Transmitter | Receiver]]:
+    """Every transmitter and receiver model with its place in the kit."""
+    return [
+        *(("transmitter", number, model) for number, model in enumerate(kit.transmitters)),
+        *(("receiver", number, model) for number, model in enumerate(kit.receivers)),
+    ]
+
+
 def _models(kit: Kit) -> Iterator[tuple[Keys, str]]:
-    for key, things in (
-        ("transmitter", kit.transmitters),
-        ("receiver", kit.receivers),
-        ("adapter", kit.adapters),
-        ("cable", kit.cables),
-        ("item", kit.items),
+    for key, models in (
+        ("transmitter", [model.model for model in kit.transmitters]),
+        ("receiver", [model.model for model in kit.receivers]),
+        ("adapter", [model.model for model in kit.adapters]),
+        ("cable", [model.model for model in kit.cables]),
+        ("item", [model.model for model in kit.items]),
     ):
-        for number, thing in enumerate(things):
-            yield (key, number, "model"), thing.model
+        for number, name in enumerate(models):
+            yield (key, number, "model"), name
 
 
 def _units(kit: Kit) -> Iterator[tuple[Keys, Unit]]:
-    for key, models in (
-        ("transmitter", kit.transmitters),
-        ("receiver", kit.receivers),
-        ("adapter", kit.adapters),
-    ):
-        for number, model in enumerate(models):
-            for place, unit in enumerate(model.units):
-                yield (key, number, "unit", place), unit
+    adapters = [("adapter", number, model) for number, model in enumerate(kit.adapters)]
+    for key, number, model in (*_powered(kit), *adapters):
+        for place, unit in enumerate(model.units):
+            yield (key, number, "unit", place), unit
 
 
 def counted_names(adapter: Adapter) -> list[str]:
@@ -92,13 +96,11 @@ def _used_once(kind: str, entries: Iterable[tuple[Keys, str]]) -> Iterator[Fault
 
 def _cells(kit: Kit) -> Iterator[Fault]:
     known = [cell.type for cell in kit.cells]
-    for key, models in (("transmitter", kit.transmitters), ("receiver", kit.receivers)):
-        for number, model in enumerate(models):
-            for place, option in enumerate(model.power):
-                if option.cell is not None:
-                    yield from reference(
-                        (key, number, "power", place, "cell"), "cell", option.cell, known
-                    )
+    for key, number, model in _powered(kit):
+        for place, option in enumerate(model.power):
+            if option.cell is not None:
+                keys: Keys = (key, number, "power", place, "cell")
+                yield from reference(keys, "cell", option.cell, known)
     for number, stock in enumerate(kit.stock):
         if stock.cell is not None:
             yield from reference(("stock", number, "cell"), "cell", stock.cell, known)
@@ -149,36 +151,34 @@ def _cases(kit: Kit) -> Iterator[Fault]:
 def _fits_and_companions(kit: Kit) -> Iterator[Fault]:
     models = [transmitter.model for transmitter in kit.transmitters]
     items = [item.model for item in kit.items]
-    systems = {model.system for model in (*kit.transmitters, *kit.receivers)}
+    systems = {model.system for _, _, model in _powered(kit)}
     for number, adapter in enumerate(kit.adapters):
         for place, model in enumerate(adapter.fits):
             yield from reference(
                 ("adapter", number, "fits", place), "transmitter model", model, models
             )
-    for key, things in (("transmitter", kit.transmitters), ("receiver", kit.receivers)):
-        for number, thing in enumerate(things):
-            for place, item in enumerate(thing.travels_with):
-                yield from reference((key, number, "travels_with", place), "item", item, items)
+    for key, number, thing in _powered(kit):
+        for place, name in enumerate(thing.travels_with):
+            yield from reference((key, number, "travels_with", place), "item", name, items)
     for number, item in enumerate(kit.items):
         for place, system in enumerate(item.remote_for):
             yield from reference(("item", number, "remote_for", place), "system", system, systems)
 
 
 def _images(kit: Kit) -> Iterator[Fault]:
-    known = {m.image for m in (*kit.transmitters, *kit.receivers) if m.image is not None}
+    known = {model.image for _, _, model in _powered(kit) if model.image is not None}
     for image in kit.firmware:
         for fault in reference(("firmware", image), "image", image, known):
             yield Fault(fault.keys, fault.message, at_key=True)
 
 
 def _narrowed_tuning(kit: Kit) -> Iterator[Fault]:
-    for key, models in (("transmitter", kit.transmitters), ("receiver", kit.receivers)):
-        for number, model in enumerate(models):
-            for place, unit in enumerate(model.units):
-                for band, (low, high) in enumerate(unit.tuning_mhz or ()):
-                    if not any(a <= low and high <= b for a, b in model.tuning_mhz):
-                        yield Fault(
-                            (key, number, "unit", place, "tuning_mhz", band),
-                            f"{low:g} to {high:g} MHz is not within what {model.model} tunes; "
-                            "write a range inside the model's own",
-                        )
+    for key, number, model in _powered(kit):
+        for place, unit in enumerate(model.units):
+            for band, (low, high) in enumerate(unit.tuning_mhz or ()):
+                if not any(a <= low and high <= b for a, b in model.tuning_mhz):
+                    yield Fault(
+                        (key, number, "unit", place, "tuning_mhz", band),
+                        f"{low:g} to {high:g} MHz is not within what {model.model} tunes; "
+                        "write a range inside the model's own",
+                    )

@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from kitprep.definitions.locator import (
+    Span,
     line_column,
     locate,
     nearest,
@@ -27,19 +28,19 @@ class SourceFile:
     text: str
 
     @cached_property
-    def _spans(self) -> dict[Keys, object]:
-        return dict(locate(self.text))
+    def _spans(self) -> dict[Keys, Span]:
+        return locate(self.text)
 
     def position(self, keys: Keys, at_key: bool = False) -> tuple[int, int]:
         """Line and column, from 1, of a value, or of the nearest table that holds it."""
-        span, exact = nearest(self._spans, keys)  # type: ignore[arg-type]
+        span, exact = nearest(self._spans, keys)
         offset = span.key if at_key and exact and span.key is not None else span.value
         return line_column(self.text, offset)
 
 
 @dataclass(frozen=True)
 class Problem:
-    """One mistake of the user's, told by the way to it; a line number is worked out only to show."""
+    """One mistake of the user's, told by the way to it; a line is worked out only to show."""
 
     file: SourceFile
     keys: Keys

@@ -65,9 +65,7 @@ def needs_json(day: WorkedDay) -> dict[str, Any]:
             {"unit": p.unit, "scenes": list(p.scenes), "sources": list(p.sources)}
             for p in day.single_points
         ],
-        "shortfalls": [
-            {"kind": s.kind, "scene": s.scene, "what": s.what} for s in day.shortfalls
-        ],
+        "shortfalls": [{"kind": s.kind, "scene": s.scene, "what": s.what} for s in day.shortfalls],
         "notices": list(day.notices),
     }
 
@@ -203,7 +201,8 @@ def _row(name: str, carry: int, have: int, short: int) -> str:
 def _change_lines(day: WorkedDay) -> Iterator[str]:
     for change in day.changes:
         when = "within" if change.mid_scene else "before"
-        yield f"  {change.unit:<10} {change.cell:<8} {when} scene {change.before}, by {clock(change.by)}"
+        scene = f"{when} scene {change.before}, by {clock(change.by)}"
+        yield f"  {change.unit:<10} {change.cell:<8} {scene}"
 
 
 def _firmware_lines(day: WorkedDay) -> Iterator[str]:

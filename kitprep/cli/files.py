@@ -1,0 +1,41 @@
+"""``check`` and ``schema``: about the files themselves."""
+
+from argparse import Namespace
+
+from kitprep.cli import BAD, DONE, answer, answer_json, say
+from kitprep.definitions.kit import Kit
+from kitprep.definitions.loading import Day, load_any
+from kitprep.definitions.plan import Plan
+from kitprep.definitions.problems import DefinitionError
+from kitprep.planning.packing import find_units
+
+
+def run_check(given: Namespace) -> int:
+    """Every problem of every file, one a line."""
+    status = DONE
+    for path in given.files:
+        try:
+            found = load_any(path)
+        except DefinitionError as error:
+            say(*error.lines)
+            status = BAD
+        else:
+            answer(f"{path}: {_summary(found)}\n")
+    return status
+
+
+def _summary(found: object) -> str:
+    if isinstance(found, Day):
+        plan = found.plan
+        return f"a day plan of {len(plan.scenes)} scenes and {len(plan.sources)} sources, in order"
+    if isinstance(found, Kit):
+        return f"a kit of {len(find_units(found))} tagged units, in order"
+    return "tables that a kit can include, in order"
+
+
+def run_schema(given: Namespace) -> int:
+    """JSON Schema, draft 2020-12."""
+    model = Kit if given.what == "kit" else Plan
+    schema = model.model_json_schema()
+    answer_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **schema})
+    return DONE
