@@ -251,18 +251,18 @@ def from_lines(lines: Iterable[str]) -> Iterator[Entry]:
     for number, line in enumerate(lines, start=1):
         said = _said(line)
         if said is None or ended:
-            raise ValueError(f"has something else than an entry in line {number}")
+            raise ValueError(f"line {number} holds something else than an entry")
         if isinstance(said, Entry):
             problem = chain.follow(said)
             if problem is not None:
-                raise ValueError(f"is wrong in line {number}: entry {problem.seq}: {problem.what}")
+                raise ValueError(f"line {number} is wrong: entry {problem.seq}: {problem.what}")
             yield said
         elif said == (chain.seq, chain.hash):
             ended = True
         else:
-            raise ValueError(f"names another last entry in line {number} than came before it")
+            raise ValueError(f"line {number} names another last entry than came before it")
     if not ended:
-        raise ValueError("is cut off before its end")
+        raise ValueError("it is cut off before its end")
 
 
 def _said(line: str) -> Entry | tuple[object, object] | None:

@@ -2,6 +2,7 @@
 
     LedgerError
     ├── Stale      someone else recorded something for the item first; nothing was written
+    ├── Contested  another job has the unit at the same hours; that it was wanted is written
     ├── Refused    what was sent can never be recorded; nothing was written
     └── Unusable   the storage cannot be read or written; what was being sent may be sent again
 
@@ -10,11 +11,13 @@ The database's own errors are told apart by their codes, without importing any d
 
 from __future__ import annotations
 
+import errno
 import re
 from typing import ClassVar
 
 from kitprep.ledger.entries import Draft, Entry
 
+DAMAGED = "is damaged; put back a good copy, or restore an export into a new ledger"
 INSTALL_DRIVER = 'pip install "kitprep[crew]"'
 
 # Control characters, and those that turn the writing direction, would let a file's name steer the
@@ -50,6 +53,19 @@ class Stale(LedgerError):
         )
 
 
+class Contested(LedgerError):
+    """Another job has the unit at the same hours; both jobs' logs now say so."""
+
+    exit_code: ClassVar[int] = 1
+
+    def __init__(self, tag: str, job: str, who: str, at: str) -> None:
+        self.tag, self.job = tag, job
+        super().__init__(
+            f"{shown(tag)} is out on {shown(job)}, packed by {shown(who)} at {shown(at)}; "
+            "settle it with them, or take another"
+        )
+
+
 class Refused(LedgerError):
     """What was sent contradicts the ledger, or is no entry at all."""
 
@@ -63,33 +79,38 @@ def shown(text: object) -> str:
     return _UNSHOWABLE.sub(" ", str(text)).strip()
 
 
+def unreachable(error: BaseException | None) -> bool:
+    """Tell whether psycopg could not reach its server, for which it has a type but no code."""
+    return type(error).__name__ == "OperationalError" and getattr(error, "sqlstate", "") is None
+
+
 def unusable(place: str, error: BaseException, wait_s: float) -> Unusable:
     """Say plainly what a database or operating-system error means for the user.
 
     `place` names the ledger without any password, `wait_s` is how long a lock was waited for.
     """
     ledger = f"the ledger at {shown(place)}"
-    code = getattr(error, "sqlite_errorname", None) or getattr(error, "sqlstate", None)
     if isinstance(error, ImportError):
         return Unusable(f"{ledger} is on PostgreSQL and its driver is missing; {INSTALL_DRIVER}")
-    words = shown(str(error).strip().splitlines()[-1] if str(error).strip() else "")[:200]
-    if isinstance(error, OSError) and error.filename is not None:
-        words = f"{shown(error.filename)}: {error.strerror}"
-    for prefix, sentence in _SENTENCES:
-        if str(code).startswith(prefix):
-            return Unusable(f"{ledger} " + sentence.format(wait=f"{wait_s:g}", words=words))
-    if code is None and type(error).__module__.startswith("psycopg"):
-        return Unusable(
-            f"{ledger} cannot be reached ({words}); check the address, the network and that the "
-            "server runs, then try again"
-        )
+    words = shown(str(error).strip().partition("\n")[0])[:200]
+    if unreachable(error):
+        return Unusable(f"{ledger} cannot be reached ({words}); {_SEE_TO_SERVER}")
+    code = getattr(error, "sqlite_errorname", None) or getattr(error, "sqlstate", None)
+    if isinstance(error, OSError):
+        code, words = errno.errorcode.get(error.errno or 0), shown(error.strerror)
+    for starts, sentence in _SENTENCES:
+        if str(code).startswith(starts):
+            return Unusable(f"{ledger} {sentence.format(wait=f'{wait_s:g}', words=words)}")
     return Unusable(f"{ledger} cannot be used ({words}); put that right, then try again")
 
 
-# By the start of SQLite's error name or PostgreSQL's SQLSTATE; the first that fits counts.
+_SEE_TO_SERVER = "check the address, the password, the network and the server, then try again"
+
+# By how SQLite's name of an error, PostgreSQL's SQLSTATE or the system's name of it starts; the
+# first that fits counts.
 _SENTENCES = (
     (
-        ("SQLITE_BUSY", "SQLITE_LOCKED", "55P03", "57014"),
+        ("SQLITE_BUSY", "SQLITE_LOCKED", "55P03"),
         "is locked by another program for more than {wait} s; close it or wait, then try again",
     ),
     (
@@ -97,34 +118,40 @@ _SENTENCES = (
         "is not a database; name another file, or put back a good copy of this one",
     ),
     (
-        ("SQLITE_CORRUPT", "SQLITE_IOERR_SHORT_READ", "XX001", "XX002", "42P01", "42703"),
-        "is damaged ({words}); put back a good copy, or restore an export into a new ledger",
+        (
+            "SQLITE_CORRUPT",
+            "SQLITE_ERROR",
+            "SQLITE_IOERR_SHORT_READ",
+            "XX001",
+            "XX002",
+            "42P01",
+            "42703",
+        ),
+        DAMAGED,
     ),
     (
         ("SQLITE_READONLY", "SQLITE_PERM", "42501", "25006"),
         "can be read but not written; allow writing to the file and its folder, or name another",
     ),
     (
-        ("SQLITE_CANTOPEN", "SQLITE_AUTH"),
+        ("SQLITE_CANTOPEN", "EACCES", "EPERM", "EROFS", "ENOENT", "ENOTDIR", "EEXIST", "EISDIR"),
         "cannot be opened; check that the file and its folder are there and yours to write",
     ),
     (
-        ("SQLITE_FULL", "53100"),
+        ("SQLITE_FULL", "53100", "ENOSPC", "EDQUOT"),
         "cannot grow, its disk is full; make room, then try again",
     ),
     (
-        ("SQLITE_IOERR", "58030"),
+        ("SQLITE_IOERR", "58030", "EIO"),
         "cannot be written or read, its disk is full, failing or unplugged; see to it, then try "
         "again",
     ),
-    (("3D000",), "does not exist on that server; create the database, then try again"),
-    (("53300",), "has no free connection on its server; close a program there, then try again"),
     (
-        ("28",),
-        "did not let you in ({words}); check the name and the password, then try again",
+        ("SQLITE_CONSTRAINT", "23505"),
+        "was written by others again and again in between; try again",
     ),
     (
-        ("08", "57P"),
-        "cannot be reached ({words}); check the network and that the server runs, then try again",
+        ("08", "25P03", "57P"),
+        "cannot be reached ({words}); " + _SEE_TO_SERVER,
     ),
 )

@@ -67,6 +67,9 @@ class ItemState:
     card_steps: tuple[str, ...] = ()
     answer: str | None = None
     chain: str | None = None
+    cells_changed: tuple[str, ...] = ()
+    asleep: bool = False
+    place: str | None = None
     at: str = ""
     who: str = ""
 
@@ -81,6 +84,8 @@ class JobState:
     stage: Stage = "planned"
     items: Mapping[str, ItemState] = field(default_factory=dict)
     head: int = 0
+    spares: frozenset[str] = frozenset()
+    swaps: tuple[tuple[str, str], ...] = ()
 
     def item(self, key: str) -> ItemState:
         """The state of an item; that of one with no event yet is empty."""
@@ -91,7 +96,7 @@ def fold(entries: Iterable[Entry], before: JobState | None = None) -> JobState:
     """The state after these entries, from the state before them."""
     before = before or JobState()
     items = dict(before.items)
-    stage, head = before.stage, before.head
+    stage, head, spares, swaps = before.stage, before.head, before.spares, before.swaps
     for entry in entries:
         event = read_event(entry)
         state = items.get(entry.item, NOTHING_YET)
@@ -99,11 +104,22 @@ def fold(entries: Iterable[Entry], before: JobState | None = None) -> JobState:
             _after(state, event), seen=entry.item_seq, at=event.at, who=event.who
         )
         head = entry.seq
-        if event.kind == "stage" and event.facts.get("stage") in STAGES:
-            stage = event.facts["stage"]
-        elif stage == "planned" and event.kind in ("packed", "checked", "skipped"):
-            stage = "packing"
-    return JobState(stage, items, head)
+        stage = _stage(stage, event)
+        if event.kind == "spare":
+            mine = {entry.item}
+            spares = spares | mine if event.facts.get("taken", True) else spares - mine
+        elif event.kind == "swapped":
+            swaps = (*swaps, (entry.item, str(event.facts.get("by", ""))))
+    return JobState(stage, items, head, spares, swaps)
+
+
+def _stage(stage: Stage, event: Event) -> Stage:
+    if event.kind == "stage" and event.facts.get("stage") in STAGES:
+        reached: Stage = event.facts["stage"]
+        return reached
+    if stage == "planned" and event.kind in ("packed", "checked", "skipped"):
+        return "packing"
+    return stage
 
 
 def _after(state: ItemState, event: Event) -> ItemState:
@@ -129,6 +145,12 @@ def _after(state: ItemState, event: Event) -> ItemState:
                 outcome_holder=facts.get("holder"),
                 note=str(facts.get("note", "")),
             )
+        case "cells changed":
+            return replace(state, cells_changed=(*state.cells_changed, event.at))
+        case "standby":
+            return replace(state, asleep=bool(facts.get("asleep", True)))
+        case "moved":
+            return replace(state, place=str(facts.get("to", "")))
         case "card":
             return replace(state, card_steps=(*state.card_steps, str(facts.get("step", ""))))
         case "observed":

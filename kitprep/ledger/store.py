@@ -1,8 +1,7 @@
 """The ledger in a database: entries are added and read, never altered or removed.
 
-The same code keeps it in a SQLite file (one person, the default) and in PostgreSQL (several
-people). What an entry is and how a chain is proven lies in `entries`; what a body means is
-another layer's. This is the one module that imports SQLAlchemy.
+The same code keeps it in a SQLite file (for one person) and in PostgreSQL (for several). What an
+entry is lies in `entries`, what its body means in another layer. Only here is SQLAlchemy imported.
 
 An entry returned by `append` is on disk: neither a kill nor a power cut nor a lost network takes
 it back. The writer's ids make every append safe to send again.
@@ -23,7 +22,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 
 from kitprep.ledger import entries, place
 from kitprep.ledger.entries import GENESIS, Draft, Entry, Problem
-from kitprep.ledger.errors import Refused, Stale, Unusable, shown, unusable
+from kitprep.ledger.errors import DAMAGED, Refused, Stale, Unusable, shown, unreachable, unusable
 
 SCHEMA_VERSION = 1
 _TRIES = 6
@@ -52,13 +51,12 @@ _SCHEMA = sa.Table(
 
 
 class Ledger:
-    """A ledger, open. Safe to use from several threads; use it as a context manager or close it.
+    """A ledger, made by `open`. Several threads may share it; close it, or use it with `with`.
 
     Every method raises Unusable where the storage fails.
     """
 
     def __init__(self, engine: sa.Engine, at: str, wait_s: float) -> None:
-        """Wrap an engine; everyone but `open` calls `open`."""
         self._engine = engine
         self._at = at
         self._wait_s = wait_s
@@ -105,19 +103,22 @@ class Ledger:
             what = entries.fault(draft)
             if what is not None:
                 raise Refused(f"{shown(draft.item)[:80]} cannot be recorded: {what}")
-        tried, lost = 0, False
+        tried, until = 0, time.monotonic() + self._wait_s
         with _said_plainly(self._at, self._wait_s):
             while True:
+                tried += 1
                 try:
                     return self._append(drafts)
-                except DBAPIError as error:
-                    tried += 1
-                    lost = lost or error.connection_invalidated
+                except IntegrityError:
                     # Which constraint was hit does not matter: looking again tells by the data.
-                    if tried == _TRIES or not (lost or isinstance(error, IntegrityError)):
+                    if tried == _TRIES:
                         raise
-                if lost:  # whether the commit arrived is unknown; give the server time to return
-                    time.sleep(0.05 * 2**tried)
+                except DBAPIError as error:
+                    # Whether the commit arrived is unknown, and does not matter: the ids will tell.
+                    lost = error.connection_invalidated or unreachable(error.orig)
+                    if not lost or time.monotonic() > until:
+                        raise
+                    time.sleep(min(1.0, 0.05 * 2**tried))
 
     def entries(self, job: str, after: int = 0) -> tuple[Entry, ...]:
         """Return a job's entries with a `seq` above `after`, in order. Costs by job, not by ledger.
@@ -163,15 +164,13 @@ class Ledger:
         All or nothing: raises Refused where the ledger is not empty, or where a line is damaged,
         altered, missing or out of order.
         """
-        count = 0
         with _said_plainly(self._at, self._wait_s), self._transaction(place.WRITE) as connection:
             if self._head(connection) != (0, GENESIS):
                 raise Refused("this ledger has entries; restore into a new one")
             proven = _proven(lines)
             while page := list(islice(proven, _PAGE)):
                 _insert(connection, page)
-                count += len(page)
-        return count
+            return self._head(connection)[0]
 
     def _append(self, drafts: Sequence[Draft]) -> tuple[Entry, ...]:
         if not drafts:
@@ -214,10 +213,8 @@ class Ledger:
         found = tuple(entries.stored(*row) for row in connection.execute(query))
         for entry in found:
             if not entries.is_sound(entry):
-                raise Unusable(
-                    f"entry {entry.seq} of the ledger at {shown(self._at)} is not what was "
-                    "recorded; put back a good copy, or restore an export into a new ledger"
-                )
+                at = f"entry {shown(entry.seq)} of the ledger at {shown(self._at)}"
+                raise Unusable(f"{at} {DAMAGED}")
         return found
 
     def _all(self) -> Iterator[Entry]:
@@ -246,10 +243,9 @@ class Ledger:
         with self._engine.connect() as connection:
             version = connection.scalar(sa.select(_SCHEMA.c.version))
             if version != SCHEMA_VERSION:
-                raise Unusable(
-                    f"the ledger at {shown(self._at)} was written by a newer kitprep (its form is "
-                    f"{version}, this one knows {SCHEMA_VERSION}); update kitprep"
-                )
+                newer = isinstance(version, int) and version > SCHEMA_VERSION
+                what = "was written by a newer kitprep; update kitprep" if newer else DAMAGED
+                raise Unusable(f"the ledger at {shown(self._at)} {what}")
             self._head(connection)
 
     def _create(self) -> None:
@@ -272,12 +268,13 @@ def _parse(url: str) -> sa.URL:
     try:
         parsed = sa.make_url(url)
         backend, database = parsed.get_backend_name(), parsed.database or ""
-        in_memory = backend == "sqlite" and (not database or database.startswith((":", "file:")))
-        if backend in place.WRITE and not in_memory:
+        is_file = database and not database.startswith((":", "file:")) and "?" not in url
+        if backend == "postgresql" or (backend == "sqlite" and is_file):
             return parsed
     except (SQLAlchemyError, ValueError):
         pass
-    named = "" if "@" in url else f" {shown(url)}"  # it may hold a password
+    secret = not url or "@" in url or "password" in url
+    named = "" if secret else f" {shown(url)}"
     raise Unusable(
         f"the ledger cannot be kept at the address{named}; write sqlite:///PATH for a file, or "
         "postgresql://NAME@HOST/DATABASE"
@@ -336,8 +333,9 @@ def _insert(connection: sa.Connection, fresh: Sequence[Entry]) -> None:
 def _proven(lines: Iterable[str]) -> Iterator[Entry]:
     try:
         yield from entries.from_lines(lines)
-    except ValueError as error:
-        raise Refused(f"the export {error}; restore from an untouched copy") from error
+    except (ValueError, OSError) as error:
+        what = f"the export cannot be restored: {shown(error)}; use an untouched copy"
+        raise Refused(what) from error
 
 
 @contextmanager

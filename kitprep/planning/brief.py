@@ -6,7 +6,14 @@ from functools import cached_property
 
 from kitprep.definitions.kit import Kit, Transmitter
 from kitprep.definitions.plan import Destination, Plan, Scene, Source
-from kitprep.planning.cells import Stretch, outlasts, pack_day, schedule, usual_option
+from kitprep.planning.cells import (
+    Stretch,
+    fewest_changes,
+    outlasts,
+    pack_day,
+    schedule,
+    usual_option,
+)
 from kitprep.planning.chains import Sender, heard_together, lives_at, senders
 from kitprep.planning.inputs import Inputs, give_inputs, scenes_of
 from kitprep.planning.pool import Pool, pool
@@ -114,7 +121,7 @@ class Brief:
         return self._heard[key]
 
     def receivers(self, source: int, destination: str) -> list[int]:
-        """Receiver classes that may stand at the destination and hear one of the source's senders."""
+        """Receiver classes that may stand there and hear one of the source's senders."""
         reached = {
             place
             for sender in self.senders[source]
@@ -141,7 +148,22 @@ class Brief:
 
     def planned_changes(self, sources: Iterable[int], transmitter: Transmitter) -> int:
         """Changes of cells where one unit of this model serves these sources in turn."""
-        return len(schedule(self._stretches(tuple(sources), transmitter)))
+        key = (tuple(sorted(sources)), transmitter.model)
+        if key not in self._changes:
+            self._changes[key] = len(schedule(self._stretches(key[0], transmitter)))
+        return self._changes[key]
+
+    @cached_property
+    def _changes(self) -> dict[tuple[tuple[int, ...], str], int]:
+        return {}
+
+    def least_changes(self, source: int, transmitter: Transmitter) -> int:
+        """Changes that fall within a source's hold at the least, whoever has the unit before it.
+
+        At best it comes with a fresh set at the start of the first scene, and without a lead.
+        """
+        day = self._stretches((source,), transmitter)
+        return fewest_changes(day[1:] if day and day[0].scene is None else day)
 
     def _stretches(self, sources: tuple[int, ...], transmitter: Transmitter) -> list[Stretch]:
         option = usual_option(transmitter.power, self.kit)

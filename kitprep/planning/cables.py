@@ -1,6 +1,6 @@
 """R3: the cables from each module in use to its destination, for its widest link of the day."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from kitprep.definitions.kit import Cable, Kit, Receiver
@@ -39,19 +39,13 @@ def cables_to_carry(
     missing: list[Shortfall] = []
     # The wide ones choose first: a cable of two legs does for one channel, never the other way.
     for module in sorted(modules, key=lambda m: -m.channels):
-        for leg in _legs(module):
-            fitting = _fitting(leg, kit.cables)
-            if not fitting:
-                what = (
-                    f"no cable here goes from {leg.source} to "
-                    f"{' and '.join([leg.to] * leg.legs)}: {module.receiver} module "
-                    f"{module.module} to {module.destination}"
-                )
-                missing.append(Shortfall("cable", None, what))
-                continue
-            cable = next((c for c in fitting if left[c.model] > 0), fitting[0])
-            left[cable.model] -= 1
-            carry[cable.model] = carry.get(cable.model, 0) + 1
+        cables = _connect(module, kit.cables, left)
+        if cables is None:
+            missing.append(Shortfall("cable", None, _no_cable(module)))
+            continue
+        for cable in cables:
+            left[cable] -= 1
+            carry[cable] = carry.get(cable, 0) + 1
     lines = tuple(
         Counted(c.model, carry[c.model], c.qty, max(carry[c.model] - c.qty, 0))
         for c in kit.cables
@@ -70,13 +64,46 @@ def _short(lines: Iterable[Counted], kit: Kit) -> Iterator[Shortfall]:
             yield Shortfall("cable", None, what)
 
 
-def _legs(module: ModuleInUse) -> list[_Leg]:
-    """One cable for an output of enough channels, or one for each single-channel output."""
-    for output in module.model.outputs:
-        if output.channels >= module.channels:
-            return [_Leg(output.connector, module.connector, module.channels)]
-    outputs = module.model.outputs[: module.channels]
-    return [_Leg(output.connector, module.connector, 1) for output in outputs]
+def _connect(
+    module: ModuleInUse, cables: Sequence[Cable], left: Mapping[str, int]
+) -> list[str] | None:
+    """The cables for a module, by the first way that those left do, or else that any here would."""
+    ways = [[_fitting(leg, cables) for leg in way] for way in _ways(module)]
+    for way in ways:
+        rest = dict(left)
+        taken = []
+        for fitting in way:
+            held = next((cable.model for cable in fitting if rest[cable.model] > 0), None)
+            if held is not None:
+                rest[held] -= 1
+                taken.append(held)
+        if len(taken) == len(way):
+            return taken
+    return next(([fitting[0].model for fitting in way] for way in ways if all(way)), None)
+
+
+def _ways(module: ModuleInUse) -> list[list[_Leg]]:
+    """One cable from an output of enough channels, or one from each single-channel output."""
+    outputs = module.model.outputs
+    wide = [output for output in outputs if output.channels >= module.channels]
+    ways = [[_Leg(output.connector, module.connector, module.channels)] for output in wide]
+    narrow = [output for output in outputs if output.channels == 1][: module.channels]
+    if module.channels == len(narrow) > 1:
+        ways.append([_Leg(output.connector, module.connector, 1) for output in narrow])
+    return ways
+
+
+def _no_cable(module: ModuleInUse) -> str:
+    ways = " or ".join(
+        dict.fromkeys(
+            " and ".join(f"{leg.source} to {' and '.join([leg.to] * leg.legs)}" for leg in way)
+            for way in _ways(module)
+        )
+    )
+    return (
+        f"no cable here goes from {ways}: {module.receiver} module {module.module} to "
+        f"{module.destination}"
+    )
 
 
 def _fitting(leg: _Leg, cables: Sequence[Cable]) -> list[Cable]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from kitprep.definitions.kit import Kit
+from kitprep.planning.cells import exact
 from kitprep.planning.results import Counted, Shortfall
 
 SAMPLE_RATE = 48_000
@@ -41,7 +42,7 @@ def cards_to_carry(
     short: list[Shortfall] = []
     for card, mine in sorted(by_card.items()):
         rooms = [
-            int(s.capacity_gb * 10**9)
+            int(exact(s.capacity_gb) * 10**9)
             for s in kit.stock
             if s.card == card and s.capacity_gb
             for _ in range(s.qty)

@@ -150,8 +150,18 @@ def schedule(day: Iterable[Stretch]) -> tuple[Change, ...]:
 
     Each is put off as long as the set allows, to the whole minute. Starts on a fresh set.
     """
+    best = min(_courses(list(day)), key=lambda c: (c.mid_scene, len(c.changes), -c.left))
+    return best.changes
+
+
+def fewest_changes(day: Iterable[Stretch]) -> int:
+    """The fewest changes that keep the device alive, within scenes or not."""
+    return min(len(course.changes) for course in _courses(list(day)))
+
+
+def _courses(stretches: Sequence[Stretch]) -> list[_Course]:
+    """Every way through the day that is worth keeping."""
     courses = [_Course(0, Fraction(1), ())]
-    stretches = list(day)
     for place, stretch in enumerate(stretches):
         if stretch.scene is None:
             coming = next((s.scene for s in stretches[place:] if s.scene is not None), "")
@@ -161,8 +171,7 @@ def schedule(day: Iterable[Stretch]) -> tuple[Change, ...]:
         if fresh_scene and place:
             courses = [c for course in courses for c in (course, _swapped(course, stretch))]
         courses = _worth_keeping([_through_scene(course, stretch) for course in courses])
-    best = min(courses, key=lambda c: (c.mid_scene, len(c.changes), -c.left))
-    return best.changes
+    return courses
 
 
 def _swapped(course: _Course, stretch: Stretch) -> _Course:
@@ -199,7 +208,7 @@ def _through_scene(course: _Course, stretch: Stretch) -> _Course:
 
 
 def _worth_keeping(courses: list[_Course]) -> list[_Course]:
-    """The courses that no other beats in changes within scenes, changes in all, and what is left."""
+    """The courses that none beats in changes within scenes, changes in all, and what is left."""
     kept: list[_Course] = []
     for course in sorted(courses, key=lambda c: (c.mid_scene, len(c.changes), -c.left)):
         if not any(k.left >= course.left and len(k.changes) <= len(course.changes) for k in kept):
@@ -217,7 +226,7 @@ def held(kit: Kit) -> dict[str, int]:
 
 
 def usual_option(power: Sequence[Power], kit: Kit) -> Power | None:
-    """The first set of cells of which the kit holds one set, or else the first; None on DC alone."""
+    """The first set of cells of which the kit holds one, or else the first; None on DC alone."""
     options = [option for option in power if option.cell is not None]
     stock = held(kit)
     return next(

@@ -4,7 +4,8 @@ A plan that breaks a rule is never shown: it is an error of the program.
 """
 
 from collections import defaultdict
-from itertools import combinations
+from collections.abc import Mapping
+from itertools import combinations, pairwise
 
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import Sender, lives_at, meet, senders
@@ -54,13 +55,13 @@ def _packs(brief: Brief, selection: Selection) -> None:
         )
 
 
-def _shared_by_time(brief: Brief, given, kind: str) -> None:  # type: ignore[no-untyped-def]
+def _shared_by_time(brief: Brief, given: Mapping[int, str], kind: str) -> None:
     by_tag: dict[str, list[int]] = defaultdict(list)
     for source, tag in given.items():
         by_tag[tag].append(source)
     for tag, sources in by_tag.items():
         in_turn = sorted(sources, key=lambda s: brief.holds[s].start)
-        for one, other in zip(in_turn, in_turn[1:], strict=False):
+        for one, other in pairwise(in_turn):
             free = brief.holds[one].end + brief.plan.handover_min
             _hold(free <= brief.holds[other].start, f"{kind} {tag} is in two places at once")
 

@@ -1,6 +1,7 @@
 """A whole day worked out: the choice, and from it every other rule, in order."""
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 
 from kitprep.definitions.kit import Kit, Receiver, Transmitter
 from kitprep.definitions.plan import Plan
@@ -8,6 +9,7 @@ from kitprep.planning import packing
 from kitprep.planning.brief import Brief, Want, brief
 from kitprep.planning.cables import ModuleInUse, cables_to_carry
 from kitprep.planning.cards import Recording, cards_to_carry
+from kitprep.planning.cells import usual_option
 from kitprep.planning.checker import check_selection
 from kitprep.planning.choice import Chosen, choose
 from kitprep.planning.feeds import Device, cells_to_carry, feed_devices, too_long
@@ -16,15 +18,18 @@ from kitprep.planning.hire import hire_list
 from kitprep.planning.pool import natural
 from kitprep.planning.reasons import called, reason
 from kitprep.planning.results import (
+    Kind,
     Link,
     Peak,
     SceneNeeds,
     Shortfall,
+    UnitCells,
     Unserved,
     WorkedDay,
 )
 from kitprep.planning.solver import Solver, highs
 from kitprep.planning.supplies import Standing, feed, loads
+from kitprep.planning.swap import Swap, swapped
 
 SECONDS = 5.0
 """What the solver may take for a day; past it the best so far stands, and says so."""
@@ -36,10 +41,15 @@ def work_out(
     without: frozenset[str] = frozenset(),
     solver: Solver = highs,
     seconds: float = SECONDS,
+    swaps: Sequence[Swap] = (),
+    spares: Iterable[str] = (),
 ) -> WorkedDay:
-    """The day's answer to every rule, without the units whose tags are in ``without``."""
-    question = brief(kit, plan, without)
-    chosen = choose(question, solver, seconds)
+    """The day's answer to every rule, without the units whose tags are in ``without``.
+
+    ``swaps`` are units that failed, each with what stands in for it, in the order in which they
+    were made; ``spares`` are tags that go along beside what the links need.
+    """
+    question, chosen = _choose(kit, plan, without, solver, seconds, swaps)
     check_selection(question, chosen)
     links = _links(question, chosen)
     unserved = frozenset(question.wants) - chosen.selection.modules.keys()
@@ -60,7 +70,7 @@ def work_out(
         kit,
         plan,
         links,
-        (),
+        sorted(spares, key=natural),
         cables,
         cells,
         cards,
@@ -85,7 +95,7 @@ def work_out(
     return WorkedDay(
         kit=kit,
         plan=plan,
-        proven=chosen.proven,
+        proven=_proven(question, chosen, feeds),
         scenes=scenes,
         peak=_peak(question, links),
         stands=dict(chosen.selection.stands),
@@ -108,6 +118,22 @@ def work_out(
         shortfalls=shortfalls,
         notices=tuple(_notices(to_pack)),
     )
+
+
+def _choose(
+    kit: Kit,
+    plan: Plan,
+    without: frozenset[str],
+    solver: Solver,
+    seconds: float,
+    swaps: Sequence[Swap],
+) -> tuple[Brief, Chosen]:
+    question = brief(kit, plan, without)
+    chosen = choose(question, solver, seconds)
+    if not swaps:
+        return question, chosen
+    left = brief(kit, plan, without | {lost for lost, _ in swaps})
+    return left, swapped(left, chosen.selection, swaps) or choose(left, solver, seconds)
 
 
 def _links(question: Brief, chosen: Chosen) -> tuple[Link, ...]:
@@ -255,12 +281,25 @@ def _recordings(question: Brief, chosen: Chosen) -> list[Recording]:
     return found
 
 
+def _proven(question: Brief, chosen: Chosen, feeds: tuple[UnitCells, ...]) -> tuple[str, ...]:
+    """The orders proven; from ``cells`` on only while each pack runs on the set they reckon with.
+
+    Where the cells of a model's usual set run out, a pack takes its next set, which they leave out.
+    """
+    models = {u.tag: t for t in question.kit.transmitters for u in t.units}
+    for fed in feeds:
+        usual = usual_option(models[fed.unit].power, question.kit) if fed.unit in models else None
+        if usual is not None and (usual.cell, usual.count) != (fed.cell, fed.count):
+            return tuple(order for order in chosen.proven if order in ("served", "modules"))
+    return chosen.proven
+
+
 def _links_short(question: Brief, reasons: dict[Want, str]) -> list[Shortfall]:
     found = []
     for want in sorted(reasons, key=lambda w: (w.scene, w.source, w.destination)):
         source = question.sources[want.source]
         where = question.destinations[want.destination]
-        kind = "link" if question.given_inputs(want) else "input"
+        kind: Kind = "link" if question.given_inputs(want) else "input"
         what = f"{called(source)} to {where.name or where.id}: {reasons[want]}"
         found.append(Shortfall(kind, question.scenes[want.scene].number, what))
     return found

@@ -7,11 +7,12 @@ the fewest units, then the least value, then the models first in the alphabet.
 from collections.abc import Mapping
 from math import gcd
 
+from kitprep.definitions.kit import Adapter, Receiver, Transmitter
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Choice, read_choice
-from kitprep.planning.program import Board, Split, lay_out, served
+from kitprep.planning.program import Board, Split, lay_out, most_served
 from kitprep.planning.results import Hire
-from kitprep.planning.solver import Solver, Terms, total
+from kitprep.planning.solver import Goal, Solver, in_order, total
 
 
 def hire_list(
@@ -27,13 +28,7 @@ def hire_list(
     if not mendable:
         return (), frozenset()
     board = lay_out(brief, Split(), hire=len(brief.holds) + len(brief.wants))
-    values: tuple[int, ...] | None = None
-    for objective in _objectives(board):
-        answer = solver(board.program, objective, seconds)
-        if answer is None or not answer.proven:
-            break
-        values = answer.values
-        board.program.at_most(objective, total(objective, values))
+    values = _fewest(board, solver, seconds)
     if values is None:
         return (), frozenset()
     choice = read_choice(board, values)
@@ -43,24 +38,41 @@ def hire_list(
     return hired, frozenset(want for want in unserved if want in choice.heard)
 
 
-def _objectives(board: Board) -> list[Terms]:
-    values = _values(board.brief)
-    return [
-        *(dict.fromkeys(served(board, priority), -1) for priority in (1, 2, 3)),
-        dict.fromkeys(board.hired.values(), 1),
-        {v: values[model] for model, v in board.hired.items()},
-        {v: rank for rank, (_, v) in enumerate(sorted(board.hired.items()))},
-    ]
+def _fewest(board: Board, solver: Solver, seconds: float) -> tuple[int, ...] | None:
+    """All links that can be served with the fewest units hired; None where time runs out first."""
+    models = dict(sorted(board.hired.items()))
+    units = dict.fromkeys(models.values(), 1)
+    values: tuple[int, ...] | None = None
+    for objective in (*in_order(most_served(board)), units):
+        answer = solver(board.program, objective, seconds)
+        if answer is None or not answer.proven:
+            return None
+        seconds -= answer.seconds
+        values = answer.values
+        board.program.at_most(objective, total(objective, values))
+    assert values is not None
+    worth = _values(board.brief)
+    names = in_order(Goal({v: -1}, total(units, values)) for v in models.values())
+    for objective in ({v: worth[model] for model, v in models.items()}, *names):
+        answer = solver(board.program, objective, seconds)
+        if answer is None or not answer.proven:
+            return values
+        seconds -= answer.seconds
+        values = answer.values
+        board.program.at_most(objective, total(objective, values))
+    return values
 
 
 def _values(brief: Brief) -> dict[str, int]:
     """Value by model in hundredths; one that the kit leaves out counts as its dearest."""
     pool = brief.pool
-    given = {
-        c.model.model: c.model.value for c in (*pool.transmitters, *pool.receivers, *pool.adapters)
-    }
-    dearest = max((value for value in given.values() if value is not None), default=1.0)
-    values = {m: round(100 * (dearest if v is None else v)) for m, v in given.items()}
+    models: tuple[Transmitter | Receiver | Adapter, ...] = (
+        *(c.model for c in pool.transmitters),
+        *(c.model for c in pool.receivers),
+        *(c.model for c in pool.adapters),
+    )
+    dearest = max((m.value for m in models if m.value is not None), default=1.0)
+    values = {m.model: round(100 * (dearest if m.value is None else m.value)) for m in models}
     common = gcd(*values.values()) or 1
     return {model: value // common for model, value in values.items()}
 

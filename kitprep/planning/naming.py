@@ -5,15 +5,20 @@ Counts of identical units promise little that naming cannot keep; where a promis
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from kitprep.definitions.kit import Transmitter
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import Sender
-from kitprep.planning.program import Board, Spot
+from kitprep.planning.program import Board, Spot, changes_promised
 
 MOST_STEPS = 20_000
 """Steps of one exact search; past it the best found so far stands."""
+
+
+Runs = tuple[tuple[int, ...], ...]
+"""Sources that have one unit in turn, unit by unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +30,7 @@ class Choice:
     placed: Mapping[Spot, int]
     packs: Mapping[int, int]
     adapters: Mapping[int, int]
-    runs: Mapping[int, tuple[tuple[int, ...], ...]]
+    runs: Mapping[int, Runs]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +82,6 @@ def name_units(brief: Brief, choice: Choice) -> Selection:
     )
 
 
-def _tagged(runs: Iterable[Sequence[int]], tags: Sequence[str]) -> dict[int, str]:
-    """Each run's unit, the lowest tag to the run of the source that is written first."""
-    ordered = sorted(runs, key=min)
-    return {source: tag for run, tag in zip(ordered, tags, strict=False) for source in run}
-
-
 def _name_packs(brief: Brief, choice: Choice) -> tuple[dict[int, str], frozenset[int]]:
     named: dict[int, str] = {}
     unsettled = set()
@@ -90,58 +89,19 @@ def _name_packs(brief: Brief, choice: Choice) -> tuple[dict[int, str], frozenset
         sources = [s for s, sender in choice.takes.items() if sender.transmitter == place]
         if not sources:
             continue
-        runs: Sequence[Sequence[int]]
+
+        def cost(runs: Runs, model: Transmitter = unit_class.model) -> int:
+            return sum(brief.planned_changes(run, model) for run in runs)
+
         if place in choice.runs:
-            runs = choice.runs[place]
+            promised = cost(choice.runs[place])
         else:
-            runs = _share_packs(brief, place, sources, choice.packs[place])
-            alone = sum(brief.planned_changes((s,), unit_class.model) for s in sources)
-            if sum(brief.planned_changes(run, unit_class.model) for run in runs) > alone:
-                unsettled.add(place)
+            promised = sum(changes_promised(brief, source, place) for source in sources)
+        runs = _share(brief, sources, choice.packs[place], cost, promised)
+        if cost(runs) > promised:
+            unsettled.add(place)
         named |= _tagged(runs, unit_class.tags)
     return named, frozenset(unsettled)
-
-
-def _share_packs(
-    brief: Brief, place: int, sources: Sequence[int], units: int
-) -> list[tuple[int, ...]]:
-    """The sources in runs on this many units, with the fewest changes of cells."""
-    model = brief.pool.transmitters[place].model
-
-    def cost(run: tuple[int, ...]) -> int:
-        return brief.planned_changes(run, model)
-
-    return _runs(brief, sources, units, cost)
-
-
-def _runs(brief, sources, units, cost):  # type: ignore[no-untyped-def]
-    """The cheapest way to put sources, one after the other, on this many units."""
-    order = sorted(sources, key=lambda s: (brief.holds[s].start, s))
-    best: list[tuple[int, ...]] | None = None
-    best_cost = 0
-    steps = 0
-
-    def place_next(number: int, runs: list[tuple[int, ...]], spent: int) -> None:
-        nonlocal best, best_cost, steps
-        steps += 1
-        if best is not None and (spent >= best_cost or steps > MOST_STEPS):
-            return
-        if number == len(order):
-            best, best_cost = list(runs), spent
-            return
-        source = order[number]
-        for at, run in enumerate(runs):
-            free = brief.holds[run[-1]].end + brief.plan.handover_min
-            if brief.holds[source].start >= free:
-                longer = (*run, source)
-                more = cost(longer) - cost(run)
-                place_next(number + 1, [*runs[:at], longer, *runs[at + 1 :]], spent + more)
-        if len(runs) < units:
-            place_next(number + 1, [*runs, (source,)], spent + cost((source,)))
-
-    place_next(0, [], 0)
-    assert best is not None, "the rows of at_once promise that so many units are enough"
-    return best
 
 
 def _name_adapters(brief: Brief, choice: Choice) -> dict[int, str]:
@@ -149,9 +109,65 @@ def _name_adapters(brief: Brief, choice: Choice) -> dict[int, str]:
     for place, unit_class in enumerate(brief.pool.adapters):
         sources = [s for s, sender in choice.takes.items() if sender.adapter == place]
         if sources:
-            runs = _runs(brief, sources, choice.adapters[place], lambda run: 0)
+            runs = _share(brief, sources, choice.adapters[place], lambda runs: 0, 0)
             named |= _tagged(runs, unit_class.tags)
     return named
+
+
+def _tagged(runs: Runs, tags: Sequence[str]) -> dict[int, str]:
+    return {source: tag for run, tag in zip(runs, tags, strict=False) for source in run}
+
+
+def _share(
+    brief: Brief, sources: Iterable[int], units: int, cost: Callable[[Runs], int], promised: int
+) -> Runs:
+    """The sources in runs, each one unit's in turn, at the cost promised if that can be had.
+
+    Of all such ways the one in which each source, as written, has the lowest unit; failing that the
+    cheapest that was met.
+    """
+    written = sorted(sources)
+    best = _first_fit(brief, written)
+    assert len(best) <= units, "the rows of at_once promise that so many units are enough"
+    best_cost = cost(best)
+    steps = 0
+
+    def place_next(number: int, runs: Runs) -> bool:
+        nonlocal best, best_cost, steps
+        steps += 1
+        if number == len(written):
+            spent = cost(runs)
+            if spent <= promised or spent < best_cost:
+                best, best_cost = runs, spent
+            return spent <= promised
+        source = written[number]
+        for at, run in enumerate(runs):
+            if all(_in_turn(brief, source, other) for other in run):
+                longer = (*runs[:at], (*run, source), *runs[at + 1 :])
+                if place_next(number + 1, longer) or steps > MOST_STEPS:
+                    return True
+        return len(runs) < units and place_next(number + 1, (*runs, (source,)))
+
+    place_next(0, ())
+    return best
+
+
+def _in_turn(brief: Brief, one: int, other: int) -> bool:
+    """Whether two sources can have one unit, one after the other."""
+    first, second = sorted((brief.holds[one], brief.holds[other]), key=lambda hold: hold.start)
+    return first.end + brief.plan.handover_min <= second.start
+
+
+def _first_fit(brief: Brief, sources: Iterable[int]) -> Runs:
+    """As few runs as there can be: by the clock, each source on the first unit that is free."""
+    runs: list[tuple[int, ...]] = []
+    for source in sorted(sources, key=lambda s: (brief.holds[s].start, s)):
+        at = next((n for n, run in enumerate(runs) if _in_turn(brief, source, run[-1])), None)
+        if at is None:
+            runs.append((source,))
+        else:
+            runs[at] = (*runs[at], source)
+    return tuple(sorted(runs, key=min))
 
 
 def _name_receivers(
@@ -177,12 +193,11 @@ def _name_receivers(
                 unsettled.add(spot)
         tags = unit_class.tags[used[place] : used[place] + units]
         used[place] += units
-        for tag in tags:
-            stands[tag], receivers[tag] = destination, place
         for want, seat in seats.items():
             assert seat is not None
             unit, module = divmod(seat, unit_class.model.modules)
             modules[want] = (tags[unit], module + 1)
+            stands[tags[unit]], receivers[tags[unit]] = destination, place
     return modules, stands, receivers, frozenset(unsettled)
 
 

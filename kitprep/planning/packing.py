@@ -4,8 +4,11 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
 
 from kitprep.definitions.kit import Adapter, Item, Kit, Receiver, Transmitter, Unit
+from kitprep.definitions.kit_checks import counted_names
 from kitprep.definitions.plan import Plan
 from kitprep.planning.cells import exact
 from kitprep.planning.results import (
@@ -17,6 +20,9 @@ from kitprep.planning.results import (
     Shortfall,
     SupplyLoad,
 )
+
+Model = Transmitter | Receiver | Adapter
+UnitKind = Literal["transmitter", "receiver", "adapter"]
 
 
 @dataclass(frozen=True)
@@ -35,10 +41,24 @@ class Chosen:
     on_cells: frozenset[str]
 
 
-def find_units(kit: Kit) -> dict[str, tuple[Transmitter | Receiver | Adapter, Unit]]:
+def find_units(kit: Kit) -> dict[str, tuple[Model, Unit]]:
     """Every tagged unit, with its model."""
-    models = (*kit.transmitters, *kit.receivers, *kit.adapters)
-    return {unit.tag: (model, unit) for model in models for unit in model.units}
+    return {unit.tag: (model, unit) for _, model in _models(kit) for unit in model.units}
+
+
+def _models(kit: Kit) -> Iterator[tuple[UnitKind, Model]]:
+    for transmitter in kit.transmitters:
+        yield "transmitter", transmitter
+    for receiver in kit.receivers:
+        yield "receiver", receiver
+    for adapter in kit.adapters:
+        yield "adapter", adapter
+
+
+def unit_names(kit: Kit) -> frozenset[str]:
+    """Every single thing that has a name of its own: tags, and adapters that are counted."""
+    counted = (name for adapter in kit.adapters for name in counted_names(adapter))
+    return frozenset([*find_units(kit), *counted])
 
 
 def packing_list(chosen: Chosen) -> tuple[PackLine, ...]:
@@ -52,53 +72,34 @@ def packing_list(chosen: Chosen) -> tuple[PackLine, ...]:
     return tuple(sorted(lines, key=lambda line: order.get(line.case or "", len(order))))
 
 
-def _scenes_by_unit(links: Iterable[Link]) -> dict[str, dict[str, str]]:
-    """By unit: its scenes, each with the source it serves there, in the order of the clock."""
-    found: dict[str, dict[str, str]] = defaultdict(dict)
-    for link in links:
+def _units(chosen: Chosen) -> Iterator[PackLine]:
+    serving: dict[str, list[Link]] = defaultdict(list)
+    for link in chosen.links:
         for tag in (link.transmitter, link.receiver, link.adapter):
             if tag is not None:
-                found[tag].setdefault(link.scene, link.source)
-    return found
+                serving[tag].append(link)
+    for kind, model in _models(chosen.kit):
+        untagged = counted_names(model) if isinstance(model, Adapter) else []
+        things = [*((unit.tag, unit) for unit in model.units), *((name, None) for name in untagged)]
+        for tag, unit in things:
+            if tag in serving:
+                yield _unit_line(chosen, kind, model, tag, unit, _why(serving[tag]))
+            elif tag in chosen.spares:
+                yield _unit_line(chosen, kind, model, tag, unit, "spare, covers any one failure")
 
 
-def _units(chosen: Chosen) -> Iterator[PackLine]:
-    serving = _scenes_by_unit(chosen.links)
-    counted = {
-        name: adapter
-        for adapter in chosen.kit.adapters
-        for name in (f"{adapter.model}#{n}" for n in range(1, (adapter.qty or 0) + 1))
-    }
-    known = find_units(chosen.kit)
-    spares = set(chosen.spares)
-    for kind, models in (
-        ("transmitter", chosen.kit.transmitters),
-        ("receiver", chosen.kit.receivers),
-        ("adapter", chosen.kit.adapters),
-    ):
-        for model in models:
-            mine = [
-                *(unit.tag for unit in model.units),
-                *(name for name, adapter in counted.items() if adapter is model),
-            ]
-            for tag in mine:
-                if tag not in serving and tag not in spares:
-                    continue
-                unit = known[tag][1] if tag in known else None
-                why = _why(serving[tag]) if tag in serving else "spare, covers any one failure"
-                yield _unit_line(chosen, kind, model, tag, unit, why)
-
-
-def _why(scenes: Mapping[str, str]) -> str:
-    """ "Ines, boom: scenes 12A, 14"."""
-    sources = ", ".join(dict.fromkeys(scenes.values()))
+def _why(links: Sequence[Link]) -> str:
+    """As in "ines, boom: scenes 12A, 14"."""
+    sources = ", ".join(dict.fromkeys(link.source for link in links))
+    scenes = dict.fromkeys(link.scene for link in links)
     word = "scene" if len(scenes) == 1 else "scenes"
     return f"{sources}: {word} {', '.join(scenes)}"
 
 
-def _unit_line(chosen, kind, model, tag, unit, why):  # type: ignore[no-untyped-def]
-    of_unit = unit if unit is not None else model
-    weight = of_unit.weight_g if of_unit.weight_g is not None else model.weight_g
+def _unit_line(
+    chosen: Chosen, kind: UnitKind, model: Model, tag: str, unit: Unit | None, why: str
+) -> PackLine:
+    of_unit = unit or model
     return PackLine(
         key=tag,
         kind=kind,
@@ -108,14 +109,14 @@ def _unit_line(chosen, kind, model, tag, unit, why):  # type: ignore[no-untyped-
         held=1,
         case=of_unit.case or model.case,
         why=why,
-        weight_g=weight,
+        weight_g=model.weight_g if of_unit.weight_g is None else of_unit.weight_g,
         checks=_checks(chosen, model, tag),
-        serial=unit.serial if unit is not None else None,
+        serial=None if unit is None else unit.serial,
         owner=of_unit.owner if of_unit.owner != "own" else model.owner,
     )
 
 
-def _checks(chosen: Chosen, model: Transmitter | Receiver | Adapter, tag: str) -> tuple[str, ...]:
+def _checks(chosen: Chosen, model: Model, tag: str) -> tuple[str, ...]:
     """What is looked at on a unit before it goes in its case."""
     if isinstance(model, Adapter):
         return ("contacts",)
@@ -200,7 +201,7 @@ def _items(chosen: Chosen) -> Iterator[PackLine]:
     kit = chosen.kit
     counts = _counts(chosen)
     companions = _companions(chosen)
-    travelling = {i for m in (*kit.transmitters, *kit.receivers) for i in m.travels_with}
+    travelling = {item for _, model in _models(kit) for item in _travels_with(model)}
     asleep = _systems_in_standby(chosen)
     for item in kit.items:
         if item.remote_for and not asleep & set(item.remote_for):
@@ -271,19 +272,33 @@ def _companions(chosen: Chosen) -> dict[str, Counter[str]]:
     )
     found: dict[str, Counter[str]] = defaultdict(Counter)
     for tag in carried:
-        model = known[tag][0] if tag in known else None
-        if isinstance(model, Transmitter | Receiver):
-            for item in model.travels_with:
+        if tag in known:
+            for item in _travels_with(known[tag][0]):
                 found[item][tag] += 1
     return found
 
 
+def _travels_with(model: Model) -> Sequence[str]:
+    return () if isinstance(model, Adapter) else model.travels_with
+
+
 def _systems_in_standby(chosen: Chosen) -> set[str]:
+    """Systems with a pack that can sleep and has a gap between its scenes to sleep in."""
     if chosen.plan.between != "standby":
         return set()
     known = find_units(chosen.kit)
-    models = [known[link.transmitter][0] for link in chosen.links]
-    return {m.system for m in models if isinstance(m, Transmitter) and m.standby is not None}
+    sources: dict[str, set[str]] = defaultdict(set)
+    for link in chosen.links:
+        sources[link.transmitter].add(link.source)
+    asleep = set()
+    for tag, worn_by in sources.items():
+        model = known[tag][0]
+        if isinstance(model, Transmitter) and model.standby is not None:
+            scenes = [scene for scene in chosen.plan.scenes if worn_by & set(scene.sources)]
+            in_turn = sorted(scenes, key=lambda scene: scene.start)
+            if any(one.end < other.start for one, other in pairwise(in_turn)):
+                asleep.add(model.system)
+    return asleep
 
 
 def standby_by_hand(chosen: Chosen) -> list[str]:

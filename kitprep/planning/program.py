@@ -7,7 +7,7 @@ told apart, a seat is one module (``apart``). Where packs are handed on and thei
 change for it, runs of sources on one unit are told apart as well (``in_runs``).
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -16,7 +16,7 @@ from typing import TypeVar
 from kitprep.planning.brief import Brief, Hold, Want
 from kitprep.planning.chains import Sender
 from kitprep.planning.pool import M, UnitClass
-from kitprep.planning.solver import Program, Terms
+from kitprep.planning.solver import Goal, Program, Terms
 
 K = TypeVar("K")
 
@@ -201,6 +201,20 @@ def chained(brief: Brief, sources: Iterable[int]) -> Iterator[tuple[int, ...]]:
         stack.extend((*run, s) for s in order if brief.holds[s].start >= free)
 
 
+def changes_promised(brief: Brief, source: int, place: int) -> int:
+    """Changes of cells that a source costs at the least on a unit of this class.
+
+    Exact where no other source can have the unit before it; else a bound from below.
+    """
+    model = brief.pool.transmitters[place].model
+    ready = brief.holds[source].start - brief.plan.handover_min
+    for other, options in brief.senders.items():
+        before = other != source and brief.holds[other].end <= ready
+        if before and any(sender.transmitter == place for sender in options):
+            return brief.least_changes(source, model)
+    return brief.planned_changes((source,), model)
+
+
 def _adapters(board: Board, hire: int) -> None:
     brief = board.brief
     for place, unit_class in enumerate(brief.pool.adapters):
@@ -292,7 +306,7 @@ def _moves(board: Board) -> None:
 
 
 def at_once(spans: Mapping[K, Hold], pause: int) -> list[frozenset[K]]:
-    """The largest groups of spans that are all running at one moment, each kept ``pause`` longer."""
+    """The largest groups of spans that all run at one moment, each kept ``pause`` longer."""
     groups = []
     for span in spans.values():
         now = span.start
@@ -311,3 +325,9 @@ def served(board: Board, priority: int) -> Terms:
     """Links served of a priority."""
     sources = board.brief.sources
     return {v: 1 for (w, _), v in board.heard.items() if sources[w.source].priority == priority}
+
+
+def most_served(board: Board) -> list[Goal]:
+    """R4's first order: the most links of priority 1, then 2, then 3, as what to minimise."""
+    wanted = Counter(board.brief.sources[want.source].priority for want in board.brief.wants)
+    return [Goal(dict.fromkeys(served(board, p), -1), wanted[p]) for p in (1, 2, 3)]

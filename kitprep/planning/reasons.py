@@ -1,12 +1,13 @@
 """R5: why a link is not served, in words a mixer would use."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 
 from kitprep.definitions.plan import Source
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import lacks, lives_at, offer, wears
 from kitprep.planning.naming import Selection
-from kitprep.planning.pool import UnitClass
+from kitprep.planning.pool import M, UnitClass
 
 
 def reason(brief: Brief, selection: Selection, want: Want) -> str:
@@ -72,7 +73,6 @@ def _no_input(brief: Brief, want: Want) -> str | None:
 
 def _all_taken(brief: Brief, selection: Selection, want: Want) -> str:
     """The units that would do, and whom they are with."""
-    source = brief.sources[want.source]
     if want.source not in selection.transmitters:
         options = brief.senders[want.source]
         packs = {o.transmitter for o in options}
@@ -84,20 +84,55 @@ def _all_taken(brief: Brief, selection: Selection, want: Want) -> str:
             found = _taken_adapters(brief, selection, want, adapters)
             if found:
                 return found
-    where = brief.destinations[want.destination]
-    name = where.name or where.id
-    places = brief.receivers(want.source, want.destination)
-    held = sum(
-        len(c.tags) * c.model.modules for n, c in enumerate(brief.pool.receivers) if n in places
-    )
-    what = f"{source.mode} module" + ("" if held == 1 else "s")
+    return _modules_taken(brief, selection, want) or _not_together(brief, selection, want)
+
+
+def _modules_taken(brief: Brief, selection: Selection, want: Want) -> str | None:
+    """That all modules which could serve the link are taken; None where one is free."""
+    if _free_receivers(brief, selection, want):
+        return None
+    name = _place_name(brief, want)
+    mode = brief.sources[want.source].mode
+    receivers = [brief.pool.receivers[n] for n in brief.receivers(want.source, want.destination)]
+    held = sum(len(c.tags) * c.model.modules for c in receivers)
     if held == 0:
-        return f"no receiver with a {source.mode} module for {name} is left to use"
-    return (
-        f"the {held} {what} that could serve it at {name} are taken"
-        if held > 1
-        else f"the one {what} that could serve it at {name} is taken"
-    )
+        return f"no receiver with a {mode} module for {name} is left to use"
+    if held == 1:
+        return f"the one {mode} module that could serve it at {name} is taken"
+    return f"the {held} {mode} modules that could serve it at {name} are taken"
+
+
+def _free_receivers(brief: Brief, selection: Selection, want: Want) -> set[int]:
+    """Classes with a unit at hand that could serve the link and has a module free in its scene."""
+    scene = brief.scenes[want.scene]
+    busy: dict[str, set[int]] = defaultdict(set)
+    for other, (tag, module) in selection.modules.items():
+        if scene.overlaps(brief.scenes[other.scene]):
+            busy[tag].add(module)
+    return {
+        place
+        for place in brief.receivers(want.source, want.destination)
+        for tag in brief.pool.receivers[place].tags
+        if selection.stands.get(tag, want.destination) == want.destination
+        and len(busy[tag]) < brief.pool.receivers[place].model.modules
+    }
+
+
+def _not_together(brief: Brief, selection: Selection, want: Want) -> str:
+    """Why a free module and a transmitter do not make a link."""
+    name = _place_name(brief, want)
+    tag = selection.transmitters.get(want.source)
+    if tag is None:
+        return f"no transmitter left free is heard by a receiver left free at {name}"
+    free = _free_receivers(brief, selection, want)
+    if not any(free & s for s in brief.heard_sets(want.source, selection.senders[want.source])):
+        return f"{tag}, which it has, is not heard by the receivers left free at {name}"
+    return f"no one frequency of {tag} reaches receivers at {name} and at its other destinations"
+
+
+def _place_name(brief: Brief, want: Want) -> str:
+    where = brief.destinations[want.destination]
+    return where.name or where.id
 
 
 def _taken(
@@ -112,7 +147,9 @@ def _taken_adapters(brief: Brief, selection: Selection, want: Want, places: set[
     return _with_whom(brief, selection.adapters, want, tags, "adapter")
 
 
-def _with_whom(brief, given, want, tags, kind):  # type: ignore[no-untyped-def]
+def _with_whom(
+    brief: Brief, given: Mapping[int, str], want: Want, tags: Sequence[str], kind: str
+) -> str | None:
     """That all of these tags are with others while this source would hold one, or None."""
     hold, pause = brief.holds[want.source], brief.plan.handover_min
     holders = []
@@ -135,5 +172,5 @@ def _with_whom(brief, given, want, tags, kind):  # type: ignore[no-untyped-def]
     return f"the {len(tags)} {kind}s that would do are with {names}"
 
 
-def _models(classes: Iterable[UnitClass]) -> list:  # type: ignore[type-arg]
+def _models(classes: Iterable[UnitClass[M]]) -> list[M]:
     return list({c.model.model: c.model for c in classes}.values())

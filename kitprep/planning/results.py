@@ -144,6 +144,50 @@ class Firmware:
 
 
 @dataclass(frozen=True, slots=True)
+class Charging:
+    """What is charged overnight: rounds on the bays, hours, against the turnaround.
+
+    ``hours`` is None where no charger takes it.
+    """
+
+    name: str
+    qty: int
+    bays: int
+    rounds: int
+    hours: float | None
+    turnaround_h: float
+
+    @property
+    def in_time(self) -> bool:
+        """Whether it is charged by call."""
+        return self.hours is not None and self.hours <= self.turnaround_h
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A link by its scene, source and destination."""
+
+    scene: str
+    source: str
+    destination: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """A change that mends something, tried on the whole day.
+
+    ``new_short`` is what it brings about by itself; ``still_short`` what it leaves as it was.
+    """
+
+    kind: str
+    what: str
+    serves: tuple[Route, ...]
+    loses: tuple[Route, ...]
+    new_short: tuple["Shortfall", ...]
+    still_short: tuple["Shortfall", ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SinglePoint:
     """A carried unit whose loss nothing held can cover, with what would go unserved."""
 
@@ -165,8 +209,8 @@ class Shortfall:
 class PackLine:
     """One line of the packing list: a tagged unit, or a number of alike things.
 
-    ``key`` names the line in the ledger: the tag, or kind and model. ``held`` is how many of ``qty``
-    the kit has; ``weight_g`` is that of the whole line, None where the kit leaves it out.
+    ``key`` names the line in the ledger: the tag, or kind and model. ``held`` is how many the kit
+    has; ``weight_g`` is that of the whole line, None where the kit leaves it out.
     """
 
     key: str

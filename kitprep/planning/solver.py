@@ -7,8 +7,9 @@ Each call builds a fresh model: a warm start was measured to return worse values
 import functools
 import math
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 Terms = Mapping[int, int]
 """A linear form: coefficient by variable."""
@@ -58,6 +59,43 @@ class Answer:
     seconds: float
 
 
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """Something to minimise, and the most by which two answers can differ in it."""
+
+    terms: Terms
+    span: int
+
+
+LARGEST_COEFFICIENT = 100_000
+"""Goals are added up in one objective only while its coefficients stay exact for the solver."""
+
+
+def in_order(goals: Iterable[Goal]) -> list[Terms]:
+    """Goals of strictly falling rank as few objectives, in each of which a goal outweighs the rest.
+
+    Goals of whole counts; objectives that are to be met one after the other.
+    """
+    added: list[list[Goal]] = []
+    worth = 0
+    for goal in goals:
+        worth *= goal.span + 1
+        if not added or worth > LARGEST_COEFFICIENT:
+            added.append([])
+            worth = goal.span + 1
+        added[-1].append(goal)
+    return [_sum(together) for together in added]
+
+
+def _sum(goals: Sequence[Goal]) -> Terms:
+    terms: dict[int, int] = {}
+    worth = 1
+    for goal in reversed(goals):
+        terms |= {variable: worth * c for variable, c in goal.terms.items()}
+        worth *= goal.span + 1
+    return terms
+
+
 Solver = Callable[[Program, Terms, float], Answer | None]
 """(program, objective to minimise, seconds allowed) -> the best answer, or None where none exists
 or none was found in time."""
@@ -68,15 +106,30 @@ def total(terms: Terms, values: tuple[int, ...]) -> int:
     return sum(coefficient * values[number] for number, coefficient in terms.items())
 
 
+def keeps(program: Program, values: tuple[int, ...]) -> bool:
+    """Whether whole values lie within all bounds and rows, in exact arithmetic."""
+    return all(0 <= v <= upper for v, upper in zip(values, program.upper, strict=True)) and all(
+        (row.low is None or row.low <= total(row.terms, values))
+        and (row.high is None or total(row.terms, values) <= row.high)
+        for row in program.rows
+    )
+
+
+def _new_solver() -> Any:
+    """A solver; highspy says nothing of its types."""
+    import highspy
+
+    make: Callable[[], Any] = highspy.Highs
+    return make()
+
+
 @functools.cache
 def _swallow_banner() -> None:
     """HiGHS 1.16 greets on standard output when first made; that output is the answer's alone."""
-    import highspy
-
     kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
     try:
         os.dup2(nowhere, 1)
-        highspy.Highs()
+        _new_solver()
     finally:
         os.dup2(kept, 1)
         os.close(kept)
@@ -109,7 +162,7 @@ def highs(program: Program, objective: Terms, seconds: float) -> Answer | None:
     model.a_matrix_.index_ = indices
     model.a_matrix_.value_ = coefficients
 
-    solver = highspy.Highs()
+    solver = _new_solver()
     for option, value in (
         ("output_flag", False),
         ("threads", 1),
@@ -129,4 +182,4 @@ def highs(program: Program, objective: Terms, seconds: float) -> Answer | None:
     if not found:
         return None
     values = tuple(round(value) for value in solver.getSolution().col_value)
-    return Answer(values, proven, solver.getRunTime())
+    return Answer(values, proven, solver.getRunTime()) if keeps(program, values) else None

@@ -4,6 +4,7 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from kitprep.definitions.kit import Kit, Power, Receiver, Supply
 from kitprep.definitions.plan import Plan, Scene
@@ -105,17 +106,18 @@ def loads(
     for supply in kit.supplies:
         mine = by_supply.get(supply.id)
         if mine:
-            watts = sum(exact(feeding.on_supply[r.tag][1].watts or 0) for r in mine)
+            drawn = (exact(feeding.on_supply[r.tag][1].watts or 0) for r in mine)
+            watts = sum(drawn, Fraction(0))
             load = _load(supply, mine, watts / exact(supply.efficiency), plan)
             found.append(load)
-            short.extend(_short(supply, load, float(watts)))
+            short.extend(_short(supply, load, watts))
     for receiver, why in feeding.on_nothing:
         what = f"{receiver.tag} at {receiver.destination} has no power: it {why}"
         short.append(Shortfall("supply", None, what))
     return tuple(found), tuple(short)
 
 
-def _load(supply: Supply, receivers: Sequence[Standing], watts, plan: Plan) -> SupplyLoad:  # type: ignore[no-untyped-def]
+def _load(supply: Supply, receivers: Sequence[Standing], watts: Fraction, plan: Plan) -> SupplyLoad:
     on, off = min(r.on for r in receivers), max(r.off for r in receivers)
     tags = tuple(r.tag for r in receivers)
     if supply.mains or supply.wh is None or supply.packs is None:
@@ -137,10 +139,10 @@ def _load(supply: Supply, receivers: Sequence[Standing], watts, plan: Plan) -> S
     )
 
 
-def _short(supply: Supply, load: SupplyLoad, watts: float) -> list[Shortfall]:
+def _short(supply: Supply, load: SupplyLoad, watts: Fraction) -> list[Shortfall]:
     name = supply.name or supply.id
-    if supply.mains and supply.watts is not None and load.load_w > supply.watts:
-        what = f"{name} gives {supply.watts:g} W at the most, and {load.load_w:.1f} W hang on it"
+    if supply.mains and supply.watts is not None and watts > exact(supply.watts):
+        what = f"{name} gives {supply.watts:g} W at the most, and {float(watts):.1f} W hang on it"
         return [Shortfall("supply", None, what)]
     if load.short:
         what = (
