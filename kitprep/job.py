@@ -18,7 +18,8 @@ from kitprep.ledger.claims import Claim, KitState, fold_kit
 from kitprep.ledger.entries import Draft, new_id
 from kitprep.ledger.errors import Contested, Stale
 from kitprep.ledger.events import JOB, Event, JobState, Stage, fold
-from kitprep.planning.day import work_out
+from kitprep.planning.day import stand_ins, work_out
+from kitprep.planning.failure import with_one_failure
 from kitprep.planning.packing import unit_names
 from kitprep.planning.results import WorkedDay
 
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 Told = tuple[str, str, Mapping[str, Any]]
 """An event to record: item, kind, facts."""
+
 
 def job_name(day: Day) -> str:
     """The name under which a day's events are kept: its kit, its date, and its own name if any."""
@@ -89,13 +91,15 @@ class Job:
         return self.kit.unusable(self.name), self.state.swaps, self.state.spares
 
     def _work_out(self) -> WorkedDay:
-        return work_out(
+        missing = self.kit.unusable(self.name)
+        worked = work_out(
             self.day.kit,
             self.day.plan,
-            without=self.kit.unusable(self.name),
+            without=missing,
             swaps=self.state.swaps,
             spares=self.state.spares,
         )
+        return with_one_failure(worked, missing | {lost for lost, _ in self.state.swaps})
 
     def record(self, item: str, kind: str, how: str | None = None, **facts: Any) -> JobState:
         """Records one event and returns the state after it.
@@ -120,6 +124,18 @@ class Job:
     def advance(self, stage: Stage, note: str = "") -> JobState:
         """Records that the job has reached a stage."""
         return self.record(JOB, "stage", stage=stage, note=note)
+
+    def substitutes(self, lost: str) -> tuple[str, ...]:
+        """Units that can stand in for one that fails, what is packed first."""
+        packed = [key for key, state in self.state.items.items() if state.packed]
+        return stand_ins(
+            self.day.kit,
+            self.day.plan,
+            self.kit.unusable(self.name),
+            self.state.swaps,
+            lost,
+            packed,
+        )
 
     def clear(self, tag: str, note: str) -> None:
         """Records that a unit that came back unfit can be planned with again."""
@@ -205,6 +221,11 @@ class Job:
             of_kit: Sequence[Told] = [(item, "contested", {"job": self.name})]
             self._append(drafts + self._drafts(self.day.kit.kit, of_kit, how, seen))
             raise Contested(item, other.job, other.who, other.at)
+
+
+def local_now() -> datetime:
+    """The wall clock, without a zone, as call sheets count."""
+    return datetime.now()
 
 
 def _now() -> str:

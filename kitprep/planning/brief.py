@@ -16,7 +16,7 @@ from kitprep.planning.cells import (
 )
 from kitprep.planning.chains import Sender, heard_together, lives_at, senders
 from kitprep.planning.inputs import Inputs, give_inputs, scenes_of
-from kitprep.planning.pool import Pool, pool
+from kitprep.planning.pool import Pool, less, pool
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +173,11 @@ class Brief:
         return pack_day(self.worn(sources), transmitter, option, cell, self.plan)
 
 
-def brief(kit: Kit, plan: Plan, without: frozenset[str] = frozenset()) -> Brief:
-    """The question for a day, but for the units whose tags are in ``without``."""
-    return Brief(kit, plan, pool(kit, without))
+def brief(kit: Kit, plan: Plan, missing: frozenset[str] = frozenset()) -> Brief:
+    """The question for a day, but for the units whose tags are in ``missing``."""
+    return Brief(kit, plan, pool(kit, missing))
+
+
+def without(question: Brief, tag: str) -> Brief:
+    """The same question with one unit less."""
+    return Brief(question.kit, question.plan, less(question.pool, tag))

@@ -7,7 +7,7 @@ bound that no plan can beat; an order is proven of the named plan where it meets
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Selection, name_units, read_choice
@@ -40,11 +40,14 @@ class Chosen:
     proven: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Solved:
-    """Values of one program, the bounds proven on ORDERS one after the other, and seconds left."""
+Named = tuple[Measure, Selection]
 
-    values: tuple[int, ...]
+
+@dataclass(frozen=True, slots=True)
+class _Course:
+    """One program solved: what was named after each order, the bounds proven, and seconds left."""
+
+    named: tuple[Named, ...]
     bounds: Measure
     seconds: float
 
@@ -52,20 +55,31 @@ class _Solved:
 def choose(brief: Brief, solver: Solver, seconds: float) -> Chosen:
     """The best selection, by R4's orders, within a time for the solver."""
     split = Split()
-    found: list[tuple[Measure, Selection]] = []
+    found: list[Named] = []
     proven: tuple[str, ...] = ()
+    known: Measure = ()
     while True:
-        board = lay_out(brief, split)
-        solved = _by_orders(board, solver, seconds)
-        seconds = solved.seconds
-        named = name_units(brief, read_choice(board, solved.values))
-        found.append((measure(brief, named), named))
-        worth, best = min(found, key=lambda entry: entry[0])
-        proven = max(proven, _proven(solved.bounds, worth), key=len)
-        finer = _finer(brief, split, named)
-        if proven == ORDERS or finer == split or seconds <= 0:
+        course = _by_orders(brief, split, known, solver, seconds)
+        found += course.named
+        # Of equals the last: it alone is of the lowest tags.
+        worth, best = min(reversed(found), key=lambda named: named[0])
+        if _too_few_names(split, course.bounds, known):
+            finer = replace(split, names=1 + worth[1][0])
+        else:
+            known = course.bounds
+            last_worth, last = found[-1]
+            finer = _finer(brief, split, last, _proven(known, last_worth))
+        proven = max(proven, _proven(known, worth), key=len)
+        if finer == split or course.seconds <= 0:
             return Chosen(best, proven)
-        split = finer
+        split, seconds = finer, course.seconds
+
+
+def _too_few_names(split: Split, bounds: Measure, known: Measure) -> bool:
+    """Whether a plan that the names of modules cannot tell may be better: then bounds are none."""
+    return bool(split.apart) and (
+        bounds[:1] != known[:1] or (len(bounds) > 1 and bounds[1][0] >= split.names)
+    )
 
 
 def _proven(bounds: Measure, worth: Measure) -> tuple[str, ...]:
@@ -78,14 +92,22 @@ def _proven(bounds: Measure, worth: Measure) -> tuple[str, ...]:
     return tuple(kept)
 
 
-def _finer(brief: Brief, split: Split, selection: Selection) -> Split:
-    """The split that also tells apart what naming could not settle."""
-    in_runs = set(split.in_runs)
-    for place in selection.unsettled_packs:
-        sources = [s for (s, sender) in selection.senders.items() if sender.transmitter == place]
-        if sum(1 for _ in chained(brief, _could_take(brief, place) or sources)) <= MOST_RUNS:
-            in_runs.add(place)
-    return Split(split.apart | selection.unsettled_spots, frozenset(in_runs))
+def _finer(brief: Brief, split: Split, named: Selection, kept: tuple[str, ...]) -> Split:
+    """The split that also tells apart what stood in naming's way at the first order not kept."""
+    if len(kept) < len(ORDERS) and ORDERS[len(kept)] == "modules":
+        return replace(split, apart=split.apart | named.unsettled_spots)
+    if len(kept) < len(ORDERS) and ORDERS[len(kept)] == "changes":
+        return replace(split, in_runs=split.in_runs | _few_enough(brief, named))
+    return split
+
+
+def _few_enough(brief: Brief, named: Selection) -> set[int]:
+    """The classes whose cells naming could not settle, and whose runs can all be written out."""
+    return {
+        place
+        for place in named.unsettled_packs
+        if sum(1 for _ in chained(brief, _could_take(brief, place))) <= MOST_RUNS
+    }
 
 
 def _could_take(brief: Brief, place: int) -> list[int]:
@@ -96,35 +118,60 @@ def _could_take(brief: Brief, place: int) -> list[int]:
     ]
 
 
-def _by_orders(board: Board, solver: Solver, seconds: float) -> _Solved:
-    """Values that are best order by order, as far as the time goes."""
+def _by_orders(
+    brief: Brief, split: Split, known: Measure, solver: Solver, seconds: float
+) -> _Course:
+    """Best order by order, as far as the time goes and naming keeps what the counts promise.
+
+    ``known`` are the bounds of a coarser split: they hold here too, as far as they are met.
+    """
+    board = lay_out(brief, split)
     values: tuple[int, ...] = (0,) * len(board.program.upper)
     bounds: list[tuple[int, ...]] = []
+    named: list[Named] = []
     for order, goals in _goals(board):
         if order == "links" and _all_served(board, values):
             continue
+        least = _least(order, tuple(bounds), known)
+        if least:
+            board.program.at_least(goals[0].terms, least)
+        in_time = True
         for objective in in_order(goals):
-            answer = _settled(objective, values) or solver(board.program, objective, seconds)
-            if answer is None:
-                return _Solved(values, tuple(bounds), 0.0)
-            seconds -= answer.seconds
-            if answer.proven or total(objective, answer.values) < total(objective, values):
-                values = answer.values
-            if not answer.proven:
-                return _Solved(values, tuple(bounds), 0.0)
+            answer = _settled(objective, values, least) or solver(board.program, objective, seconds)
+            in_time = answer is not None and answer.proven
+            if answer is not None:
+                seconds -= answer.seconds
+                if in_time or total(objective, answer.values) < total(objective, values):
+                    values = answer.values
+            if not in_time:
+                break
             board.program.at_most(objective, total(objective, values))
-        if order in ORDERS:
+        if in_time and order in ORDERS:
             bounds.append(tuple(total(goal.terms, values) for goal in goals))
-    return _Solved(values, tuple(bounds), seconds)
+        selection = name_units(brief, read_choice(board, values))
+        named.append((measure(brief, selection), selection))
+        if not in_time:
+            return _Course(tuple(named), tuple(bounds), 0.0)
+        if named[-1][0][: len(bounds)] != tuple(bounds):
+            break
+    return _Course(tuple(named), tuple(bounds), seconds)
 
 
 def _all_served(board: Board, values: tuple[int, ...]) -> bool:
     return sum(values[v] for v in board.heard.values()) == len(board.brief.wants)
 
 
-def _settled(objective: Terms, values: tuple[int, ...]) -> Answer | None:
-    """The values as they are, where nothing can be lower: a count that is already 0."""
-    if all(c >= 0 for c in objective.values()) and total(objective, values) == 0:
+def _least(order: str, bounds: Measure, known: Measure) -> int:
+    """What an order can be at the least, as far as known where the orders before it are met."""
+    place = len(bounds)
+    if order in ORDERS[1:] and place < len(known) and bounds == known[:place]:
+        return known[place][0]
+    return 0
+
+
+def _settled(objective: Terms, values: tuple[int, ...], least: int) -> Answer | None:
+    """The values as they are, where nothing can be lower."""
+    if all(c >= 0 for c in objective.values()) and total(objective, values) <= least:
         return Answer(values, True, 0.0)
     return None
 

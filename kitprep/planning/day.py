@@ -29,7 +29,7 @@ from kitprep.planning.results import (
 )
 from kitprep.planning.solver import Solver, highs
 from kitprep.planning.supplies import Standing, feed, loads
-from kitprep.planning.swap import Swap, swapped
+from kitprep.planning.swap import Swap, substitutes, swapped
 
 SECONDS = 5.0
 """What the solver may take for a day; past it the best so far stands, and says so."""
@@ -134,6 +134,26 @@ def _choose(
         return question, chosen
     left = brief(kit, plan, without | {lost for lost, _ in swaps})
     return left, swapped(left, chosen.selection, swaps) or choose(left, solver, seconds)
+
+
+def stand_ins(
+    kit: Kit,
+    plan: Plan,
+    without: frozenset[str],
+    swaps: Sequence[Swap],
+    lost: str,
+    at_hand: Iterable[str],
+    solver: Solver = highs,
+) -> tuple[str, ...]:
+    """Units that can stand in for one that fails today, those at hand first."""
+    question, chosen = _choose(kit, plan, without, solver, SECONDS, swaps)
+    return substitutes(brief(kit, plan, _gone(question, lost)), chosen.selection, lost, at_hand)
+
+
+def _gone(question: Brief, lost: str) -> frozenset[str]:
+    pool = question.pool
+    here = {t for c in (*pool.transmitters, *pool.receivers, *pool.adapters) for t in c.tags}
+    return packing.unit_names(question.kit) - here | {lost}
 
 
 def _links(question: Brief, chosen: Chosen) -> tuple[Link, ...]:

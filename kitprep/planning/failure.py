@@ -7,15 +7,14 @@ nothing to pack mends it.
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 from kitprep.definitions.kit import Adapter, Receiver, Transmitter
-from kitprep.planning.brief import Brief, Want, brief
-from kitprep.planning.naming import Selection
+from kitprep.planning.brief import Brief, Want, brief, without
 from kitprep.planning.pool import UnitClass, natural
 from kitprep.planning.program import Board, lay_service, served
-from kitprep.planning.results import SinglePoint
-from kitprep.planning.solver import Program, Solver, Terms, total
+from kitprep.planning.results import Route, SinglePoint, WorkedDay
+from kitprep.planning.solver import Program, Solver, Terms, highs, total
 
 Kind = str
 """transmitter, receiver or adapter: which list of the pool a class is in."""
@@ -24,23 +23,32 @@ Place = tuple[Kind, int]
 
 PRIORITIES = (1, 2, 3)
 
+SECONDS = 60.0
+"""What the solver may take for one loss: far more than it needs for as many links as are asked."""
 
-@dataclass(frozen=True, slots=True)
-class Failure:
-    """Single points, the spares that cover every other loss, and whether those are the fewest."""
-
-    single_points: tuple[SinglePoint, ...]
-    spares: tuple[str, ...]
-    proven: bool
+MOST_LINKS = 400
+"""Links of a day up to which R11 is answered; past it the day says that it is not."""
 
 
-def one_failure(question: Brief, selection: Selection, solver: Solver, seconds: float) -> Failure:
-    """Every carried unit lost in turn; units of one class are lost alike, so each class once."""
-    carried = _carried(question, selection)
-    target = _served(question, selection)
+def with_one_failure(
+    day: WorkedDay,
+    missing: frozenset[str] = frozenset(),
+    solver: Solver = highs,
+    seconds: float = SECONDS,
+) -> WorkedDay:
+    """The day with R11 answered: its single points, and the fewest spares for every other loss.
+
+    Every carried unit is lost in turn; units of one class are lost alike, so each class once.
+    ``missing`` are the tags that the day was worked out without.
+    """
+    if sum(len(needs.links) + len(needs.unserved) for needs in day.scenes) > MOST_LINKS:
+        untold = f"more than {MOST_LINKS} links: what one failure would cost is not worked out"
+        return replace(day, notices=(*day.notices, untold))
+    question = brief(day.kit, day.plan, missing)
+    carried = _carried(question, day)
+    target = _served(day)
     points: list[SinglePoint] = []
     to_cover = []
-    proven = True
     for place, tags in carried.items():
         if _covered(question, place, carried, {}, target, solver, seconds):
             continue
@@ -48,11 +56,12 @@ def one_failure(question: Brief, selection: Selection, solver: Solver, seconds: 
         if _covered(question, place, carried, held, target, solver, seconds):
             to_cover.append(place)
         else:
-            points += _points(question, place, tags, selection, solver, seconds)
+            points += _points(question, tags, day, solver, seconds)
     spares: tuple[str, ...] = ()
     if to_cover:
-        spares, proven = _fewest_spares(question, to_cover, carried, target, solver, seconds)
-    return Failure(tuple(sorted(points, key=lambda p: natural(p.unit))), spares, proven)
+        spares = _fewest_spares(question, to_cover, carried, target, solver, seconds)
+    points.sort(key=lambda point: natural(point.unit))
+    return replace(day, single_points=tuple(points), spares=spares)
 
 
 def _places(question: Brief) -> list[Place]:
@@ -78,9 +87,11 @@ def _held(question: Brief, place: Place) -> int:
     return len(_class(question, place).tags)
 
 
-def _carried(question: Brief, selection: Selection) -> dict[Place, list[str]]:
+def _carried(question: Brief, day: WorkedDay) -> dict[Place, list[str]]:
     """The carried tags of each class, in the order of the pool."""
-    mine = {*selection.transmitters.values(), *selection.adapters.values(), *selection.stands}
+    mine = {
+        tag for link in day.links for tag in (link.transmitter, link.adapter, link.receiver) if tag
+    }
     found = {}
     for place in _places(question):
         tags = [tag for tag in _class(question, place).tags if tag in mine]
@@ -89,13 +100,10 @@ def _carried(question: Brief, selection: Selection) -> dict[Place, list[str]]:
     return found
 
 
-def _served(question: Brief, selection: Selection) -> dict[int, int]:
-    counts = Counter(question.sources[want.source].priority for want in selection.modules)
-    return {priority: counts[priority] for priority in PRIORITIES}
-
-
-def _service(question: Brief, program: Program) -> Board:
-    return lay_service(question, program)
+def _served(day: WorkedDay) -> dict[int, int]:
+    priority = {source.id: source.priority for source in day.plan.sources}
+    counts: Counter[int] = Counter(priority[link.source] for link in day.links)
+    return {p: counts[p] for p in PRIORITIES}
 
 
 def _limits(board: Board) -> dict[Place, Terms]:
@@ -121,7 +129,7 @@ def _covered(
 ) -> bool:
     """Whether all is served as before with one unit of a class lost."""
     program = Program()
-    board = _service(question, program)
+    board = lay_service(question, program)
     for place, uses in _limits(board).items():
         here = max(len(carried.get(place, ())), spares.get(place, 0))
         program.at_most(uses, here - (place == lost))
@@ -137,15 +145,15 @@ def _fewest_spares(
     target: Mapping[int, int],
     solver: Solver,
     seconds: float,
-) -> tuple[tuple[str, ...], bool]:
-    """One set of spares under which each loss by itself is covered: the fewest, lowest tags first."""
+) -> tuple[str, ...]:
+    """One set of spares under which each loss by itself is covered: the fewest, lowest tags."""
     program = Program()
     spare = {
         place: program.variable(_held(question, place) - len(carried.get(place, ())))
         for place in _places(question)
     }
     for lost in to_cover:
-        board = _service(question, program)
+        board = lay_service(question, program)
         for place, uses in _limits(board).items():
             here = len(carried.get(place, ())) - (place == lost)
             program.at_most({**uses, spare[place]: -1}, here)
@@ -154,8 +162,7 @@ def _fewest_spares(
     fewest = dict.fromkeys(spare.values(), 1)
     answer = solver(program, fewest, seconds)
     assert answer is not None, "all spares together were found to cover each of these losses"
-    proven = answer.proven
-    if proven:
+    if answer.proven:
         program.at_most(fewest, total(fewest, answer.values))
         lowest = {variable: rank for rank, variable in enumerate(spare.values())}
         answer = solver(program, lowest, seconds) or answer
@@ -163,28 +170,39 @@ def _fewest_spares(
     for place, variable in spare.items():
         free = [t for t in _class(question, place).tags if t not in carried.get(place, ())]
         tags += free[: answer.values[variable]]
-    return tuple(tags), proven
+    return tuple(tags)
 
 
 def _points(
     question: Brief,
-    place: Place,
     tags: Sequence[str],
-    selection: Selection,
+    day: WorkedDay,
     solver: Solver,
     seconds: float,
 ) -> list[SinglePoint]:
     """The units of a class whose loss nothing covers, with the links that it would cost."""
-    lost_wants = _unserved_without(question, tags[-1], solver, seconds) & set(selection.modules)
-    scenes = tuple(question.scenes[n].number for n in sorted({w.scene for w in lost_wants}))
-    sources = tuple(question.sources[n].id for n in sorted({w.source for w in lost_wants}))
+    had = {Route(link.scene, link.source, link.destination) for link in day.links}
+    lost = [
+        want
+        for want in sorted(_unserved_without(question, tags[-1], solver, seconds), key=_in_order)
+        if Route(
+            question.scenes[want.scene].number, question.sources[want.source].id, want.destination
+        )
+        in had
+    ]
+    scenes = tuple(dict.fromkeys(question.scenes[want.scene].number for want in lost))
+    sources = tuple(dict.fromkeys(question.sources[want.source].id for want in lost))
     return [SinglePoint(tag, scenes, sources) for tag in tags]
+
+
+def _in_order(want: Want) -> tuple[int, int]:
+    return want.scene, want.source
 
 
 def _unserved_without(question: Brief, tag: str, solver: Solver, seconds: float) -> set[Want]:
     """What the whole kit but for one unit leaves unserved, at best."""
     program = Program()
-    board = _service(brief(question.kit, question.plan, frozenset({tag})), program)
+    board = lay_service(without(question, tag), program)
     values: tuple[int, ...] = ()
     for priority in PRIORITIES:
         objective = dict.fromkeys(served(board, priority), -1)

@@ -191,6 +191,12 @@ def _name_receivers(
             seats, splits = _seat(brief, wants, units * unit_class.model.modules)
             if splits:
                 unsettled.add(spot)
+        else:
+            numbers = {
+                name: n
+                for n, name in enumerate(sorted({s for s in seats.values() if s is not None}))
+            }
+            seats = {want: numbers[name] for want, name in seats.items() if name is not None}
         tags = unit_class.tags[used[place] : used[place] + units]
         used[place] += units
         for want, seat in seats.items():

@@ -7,7 +7,7 @@ put in natural order (TX2 before TX10); the classes in the order of their lowest
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
 from kitprep.definitions.kit import Adapter, Kit, Receiver, Transmitter, Unit
@@ -61,6 +61,18 @@ def pool(kit: Kit, without: frozenset[str] = frozenset()) -> Pool:
         _classes(kit.receivers, without),
         _classes(kit.adapters, without),
     )
+
+
+def less(whole: Pool, tag: str) -> Pool:
+    """The pool with one unit taken out of its class."""
+
+    def rest(classes: tuple[UnitClass[M], ...]) -> tuple[UnitClass[M], ...]:
+        return tuple(
+            replace(c, tags=tuple(t for t in c.tags if t != tag)) if tag in c.tags else c
+            for c in classes
+        )
+
+    return Pool(rest(whole.transmitters), rest(whole.receivers), rest(whole.adapters))
 
 
 def _classes(models: Sequence[M], without: frozenset[str]) -> tuple[UnitClass[M], ...]:

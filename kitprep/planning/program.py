@@ -3,14 +3,14 @@
 Variables: whether a source takes a sender; on which seat each wanted link is heard; how many units
 of each class are carried, and how many receivers of each class stand at each destination. A seat is
 a receiver class at a destination, all its modules alike; where naming found that modules must be
-told apart, a seat is one module (``apart``). Where packs are handed on and their cells would need a
-change for it, runs of sources on one unit are told apart as well (``in_runs``).
+told apart (``apart``), a module goes by the source, of those that it hears, which is written first.
+Where packs are handed on and their cells would need a change for it, runs of sources on one unit
+are told apart as well (``in_runs``).
 """
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import TypeVar
 
 from kitprep.planning.brief import Brief, Hold, Want
@@ -21,7 +21,7 @@ from kitprep.planning.solver import Goal, Program, Terms
 K = TypeVar("K")
 
 Seat = tuple[int, int | None]
-"""A receiver class, and a module of it from 0 where modules are told apart."""
+"""A receiver class, and the name of a module of it where modules are told apart."""
 Spot = tuple[int, str]
 """A receiver class at a destination."""
 
@@ -31,10 +31,15 @@ MOST_RUNS = 3000
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """Which parts of the choice are told apart, beyond counts."""
+    """Which parts of the choice are told apart, beyond counts.
+
+    ``names`` is how many modules of a spot can go by one source. With one it is any plan without a
+    change of module that can be told; with more, any plan of fewer changes than names.
+    """
 
     apart: frozenset[Spot] = frozenset()
     in_runs: frozenset[int] = frozenset()
+    names: int = 1
 
 
 @dataclass
@@ -57,14 +62,25 @@ class Board:
 def lay_out(brief: Brief, split: Split, hire: int = 0) -> Board:
     """All variables and rows; up to ``hire`` more units of every model where that is not 0."""
     board = Board(brief, split)
+    _service(board, hire)
+    _moves(board)
+    return board
+
+
+def lay_service(brief: Brief, program: Program) -> Board:
+    """Only what decides which links are served, as rows of a program that may hold others."""
+    board = Board(brief, Split(), program)
+    _service(board, 0)
+    return board
+
+
+def _service(board: Board, hire: int) -> None:
     _takes(board, hire)
     _hearing(board, hire)
     _served_only_when_heard(board)
     _transmitters(board, hire)
     _adapters(board, hire)
     _receivers(board, hire)
-    _moves(board)
-    return board
 
 
 def _may(unit_class: UnitClass[M], hire: int) -> bool:
@@ -84,14 +100,21 @@ def _takes(board: Board, hire: int) -> None:
         board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
 
 
+def _goes_by(board: Board, name: int) -> int:
+    """The source by which a module goes."""
+    return name // board.split.names
+
+
 def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
+    hearers = {other.source for other in board.brief.wants if other.destination == want.destination}
     for place in board.brief.receivers(want.source, want.destination):
         receiver = board.brief.pool.receivers[place]
         if not _may(receiver, hire):
             continue
         if (place, want.destination) in board.split.apart:
-            for module in range(len(receiver.tags) * receiver.model.modules):
-                yield place, module
+            for name in range((want.source + 1) * board.split.names):
+                if _goes_by(board, name) in hearers:
+                    yield place, name
         else:
             yield place, None
 
@@ -263,20 +286,28 @@ def _modules_apart(
     wants: Mapping[Want, list[tuple[int | None, int]]],
     spans: Mapping[Want, Hold],
 ) -> None:
-    unit_class = board.brief.pool.receivers[spot[0]]
-    standing = [board.program.variable() for _ in unit_class.tags]
-    board.program.equal({**dict.fromkeys(standing, 1), count: -1}, 0)
-    for before, after in pairwise(standing):
-        board.program.at_most({after: 1, before: -1}, 0)
+    """Each module by its name: used at all, by one link at a time, and by the source it goes by."""
+    used: dict[int, int] = {}
+    own: dict[int, list[int]] = defaultdict(list)
+    for want, options in wants.items():
+        for name, variable in options:
+            assert name is not None
+            if name not in used:
+                used[name] = board.program.variable()
+            if _goes_by(board, name) == want.source:
+                own[name].append(variable)
+    for name, variable in used.items():
+        board.program.at_most({variable: 1, **dict.fromkeys(own[name], -1)}, 0)
     for together in at_once(spans, 0):
-        by_module: dict[int, list[int]] = defaultdict(list)
+        by_name: dict[int, list[int]] = defaultdict(list)
         for want in together:
-            for module, variable in wants[want]:
-                assert module is not None
-                by_module[module].append(variable)
-        for module, variables in by_module.items():
-            unit = standing[module // unit_class.model.modules]
-            board.program.at_most({**dict.fromkeys(variables, 1), unit: -1}, 0)
+            for name, variable in wants[want]:
+                assert name is not None
+                by_name[name].append(variable)
+        for name, variables in by_name.items():
+            board.program.at_most({**dict.fromkeys(variables, 1), used[name]: -1}, 0)
+    modules = board.brief.pool.receivers[spot[0]].model.modules
+    board.program.at_most({**dict.fromkeys(used.values(), 1), count: -modules}, 0)
 
 
 def _moves(board: Board) -> None:

@@ -5,14 +5,21 @@ takes away, and everything that is then still short are told with it; one that s
 is not offered.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from itertools import islice
 
-from kitprep.definitions.kit import Adapter, Kit, Receiver, Transmitter, Unit
+from kitprep.definitions.kit import Adapter, Kit, Transmitter, Unit
 from kitprep.definitions.plan import Plan, Scene, Source
-from kitprep.planning.chains import lacks, offer
-from kitprep.planning.results import Remedy, WorkedDay
+from kitprep.planning.cards import cards_to_carry
+from kitprep.planning.chains import lacks, offer, wears
+from kitprep.planning.feeds import Device, cells_to_carry, feed_devices
+from kitprep.planning.inputs import scenes_of
+from kitprep.planning.pool import M, natural
+from kitprep.planning.reasons import called
+from kitprep.planning.recordings import Recording, recordings
+from kitprep.planning.results import Remedy, Route, Shortfall, WorkedDay
 
 FORMS = ("bodypack", "plug-on", "handheld", "boom-pack", "hop")
 
@@ -20,6 +27,9 @@ MOST_TRIED = 16
 """Changes that are tried; each is a whole day worked out."""
 
 WorkOut = Callable[[Kit, Plan], WorkedDay]
+
+Halves = Mapping[str, tuple[str, ...]]
+"""A source that was split, and the sources that stand for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,40 +40,33 @@ class _Change:
     what: str
     kit: Kit
     plan: Plan
+    halves: Halves = field(default_factory=dict)
 
 
 def remedies(day: WorkedDay, work_out: WorkOut) -> tuple[Remedy, ...]:
-    """The remedies of a day's unserved links, in the order: hire, two mono, form, priority, card."""
-    if not any(needs.unserved for needs in day.scenes):
+    """The remedies of a day's unserved links: hire, two mono links, form, priority, own recording.
+
+    ``work_out`` answers a kit and a plan with the whole day.
+    """
+    unserved = _unserved_sources(day)
+    if not unserved:
         return ()
-    found = []
-    for change in islice(_changes(day), MOST_TRIED):
-        tried = _try(day, change, work_out)
-        if tried is not None:
-            found.append(tried)
-    return tuple(found)
+    tried = [_try(day, change, work_out) for change in islice(_changes(day), MOST_TRIED)]
+    recorded = [_own_recording(day, source, work_out) for source in unserved]
+    return tuple(remedy for remedy in (*tried, *recorded) if remedy is not None)
 
 
 def _changes(day: WorkedDay) -> Iterator[_Change]:
-    yield from _hire(day)
     unserved = _unserved_sources(day)
-    for source in unserved:
-        yield from _two_mono_links(day, source)
-    for source in unserved:
-        yield from _other_form(day, source)
-    for source in unserved:
-        yield from _priority(day, source)
-    for source in unserved:
-        yield from _own_recording(day, source)
+    yield from _hire(day)
+    for way in (_two_mono_links, _other_form, _priority):
+        for source in unserved:
+            yield from way(day, source)
 
 
 def _unserved_sources(day: WorkedDay) -> list[Source]:
     ids = {unserved.source for needs in day.scenes for unserved in needs.unserved}
     return [source for source in day.plan.sources if source.id in ids]
-
-
-def _called(source: Source) -> str:
-    return source.name or source.id
 
 
 def _hire(day: WorkedDay) -> Iterator[_Change]:
@@ -76,14 +79,17 @@ def with_hired(day: WorkedDay) -> Kit:
     """The kit as it would be with the hire list in it."""
     wanted = {hire.model: hire.qty for hire in day.hire}
 
-    def more[M: (Transmitter, Receiver, Adapter)](model: M) -> M:
+    def more(model: M) -> M:
         qty = wanted.get(model.model, 0)
         if not qty:
             return model
         if isinstance(model, Adapter) and not model.units:
             return model.model_copy(update={"qty": (model.qty or 0) + qty})
-        hired = tuple(Unit(tag=f"{model.model} (hire {n + 1})") for n in range(qty))
-        return model.model_copy(update={"units": (*model.units, *hired)})
+        hired: tuple[Unit, ...] = tuple(
+            Unit(tag=f"{model.model} (hire {n + 1})") for n in range(qty)
+        )
+        units: tuple[Unit, ...] = (*model.units, *hired)
+        return model.model_copy(update={"units": units})
 
     return day.kit.model_copy(
         update={
@@ -122,8 +128,11 @@ def _two_mono_links(day: WorkedDay, source: Source) -> Iterator[_Change]:
         update = {"id": f"{source.id}-{letter}", "channels": 1, "to": tuple(ports)}
         return source.model_copy(update=update)
 
-    plan = _with_sources(day.plan, source, (side("l", 0), side("r", 1)))
-    yield _Change("two mono links", f"two mono links for {_called(source)}", day.kit, plan)
+    sides = (side("l", 0), side("r", 1))
+    plan = _with_sources(day.plan, source, sides)
+    halves = {source.id: tuple(one.id for one in sides)}
+    what = f"two mono links for {called(source)}, one for each side"
+    yield _Change("two mono links", what, day.kit, plan, halves)
 
 
 def _other_form(day: WorkedDay, source: Source) -> Iterator[_Change]:
@@ -137,7 +146,7 @@ def _other_form(day: WorkedDay, source: Source) -> Iterator[_Change]:
         )
         if able:
             changed = source.model_copy(update={"form": (form,), "model": None})
-            what = f"a {form} for {_called(source)} in place of a {' or '.join(source.form)}"
+            what = f"a {form} for {called(source)} in place of a {' or '.join(source.form)}"
             plan = _with_sources(day.plan, source, (changed,))
             yield _Change("another form", what, day.kit, plan)
 
@@ -145,7 +154,7 @@ def _other_form(day: WorkedDay, source: Source) -> Iterator[_Change]:
 def _priority(day: WorkedDay, source: Source) -> Iterator[_Change]:
     if source.priority > 1:
         changed = source.model_copy(update={"priority": 1})
-        what = f"{_called(source)} before others, as a must"
+        what = f"{called(source)} before others, as a must"
         yield _Change("priority", what, day.kit, _with_sources(day.plan, source, (changed,)))
         return
     together = {
@@ -154,57 +163,99 @@ def _priority(day: WorkedDay, source: Source) -> Iterator[_Change]:
     for other in day.plan.sources:
         if other.id in together and other.id != source.id and other.priority == 1:
             changed = other.model_copy(update={"priority": 3})
-            what = f"{_called(other)} last, so that {_called(source)} is heard"
+            what = f"{called(other)} last, so that {called(source)} is heard"
             yield _Change("priority", what, day.kit, _with_sources(day.plan, other, (changed,)))
-
-
-def _own_recording(day: WorkedDay, source: Source) -> Iterator[_Change]:
-    """A pack that records needs no receiver: matched by time code and a spoken ident (practice)."""
-    if not any(model.records and model.form in source.form for model in day.kit.transmitters):
-        return
-    changed = source.model_copy(update={"record_only": True})
-    what = (
-        f"{_called(source)} on the pack's own recording: not heard on the day; jam it in the "
-        "morning, speak an ident, copy the card at wrap"
-    )
-    plan = _with_sources(day.plan, source, (changed,))
-    yield _Change("own recording", what, day.kit, plan)
 
 
 def _try(day: WorkedDay, change: _Change, work_out: WorkOut) -> Remedy | None:
     """The remedy, or None where it serves nothing that was unserved."""
     after = work_out(change.kit, change.plan)
-    before_routes, after_routes = _routes(day), _routes(after)
-    gained = [r for r in _wanted(day) if r not in before_routes and r in after_routes]
+    served, still = _served(day), _served(after, change.halves)
+    gained = tuple(route for route in _unserved(day) if route in still)
     if not gained:
         return None
-    lost = [route for route in before_routes if route not in after_routes]
+    lost = tuple(route for route in served if route not in still)
+    return _remedy(day, change.kind, change.what, gained, lost, after.shortfalls)
+
+
+def _remedy(
+    day: WorkedDay,
+    kind: str,
+    what: str,
+    gained: tuple[Route, ...],
+    lost: tuple[Route, ...],
+    shortfalls: tuple[Shortfall, ...],
+) -> Remedy:
     known = {shortfall.what for shortfall in day.shortfalls}
     return Remedy(
-        change.kind,
-        change.what,
-        tuple(gained),
-        tuple(lost),
-        tuple(s for s in after.shortfalls if s.what not in known),
-        tuple(s for s in after.shortfalls if s.what in known),
+        kind,
+        what,
+        gained,
+        lost,
+        tuple(s for s in shortfalls if s.what not in known),
+        tuple(s for s in shortfalls if s.what in known),
     )
 
 
-def _wanted(day: WorkedDay) -> list[Route]:
-    """Links that the day left unserved."""
-    return [
-        Route(u.scene, u.source, u.destination) for needs in day.scenes for u in needs.unserved
+def _unserved(day: WorkedDay) -> list[Route]:
+    return [Route(u.scene, u.source, u.destination) for n in day.scenes for u in n.unserved]
+
+
+def _served(day: WorkedDay, halves: Halves | None = None) -> list[Route]:
+    """Links that a day serves; a split source is served where all that stand for it are."""
+    by_place: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for link in day.links:
+        by_place[link.scene, link.destination].append(link.source)
+    found = [Route(link.scene, link.source, link.destination) for link in day.links]
+    for whole, parts in (halves or {}).items():
+        for (scene, destination), sources in by_place.items():
+            if set(parts) <= set(sources):
+                found.append(Route(scene, whole, destination))
+    return found
+
+
+def _own_recording(day: WorkedDay, source: Source, work_out: WorkOut) -> Remedy | None:
+    """A pack that records needs no receiver: matched by time code and a spoken ident (practice).
+
+    Only where a pack that can is left over, and with the set and the card that it takes.
+    """
+    after = work_out(day.kit, _with_sources(day.plan, source, ()))
+    taken = {line.key for line in after.packing}
+    free = _recorder(day, source, taken)
+    if free is None:
+        return None
+    model, tag = free
+    worn = [(scene, source) for scene in scenes_of(day.plan, source.id)]
+    feeds = (*after.feeds, *feed_devices([Device(tag, model, worn)], day.kit, day.plan))
+    rolling = Recording(tag, model.card or "", source.channels, worn[-1][0].end - worn[0][0].start)
+    _, cells_short = cells_to_carry(feeds, day.kit, day.plan)
+    _, cards_short = cards_to_carry([*recordings(after), rolling], day.kit)
+    other = tuple(s for s in after.shortfalls if s.kind not in ("card",) and s not in _cells(after))
+    still = _served(after)
+    lost = tuple(r for r in _served(day) if r.source != source.id and r not in still)
+    what = (
+        f"{called(source)} on the recording of {tag} alone: nobody hears it on the day; jam it in "
+        "the morning, speak an ident, copy its card at wrap"
+    )
+    mine = tuple(route for route in _unserved(day) if route.source == source.id)
+    return _remedy(day, "own recording", what, mine, lost, (*other, *cells_short, *cards_short))
+
+
+def _cells(day: WorkedDay) -> tuple[Shortfall, ...]:
+    """The shortfalls of cells that a changed count of sets would change."""
+    return tuple(s for s in day.shortfalls if s.kind == "cell" and s.scene is None)
+
+
+def _recorder(day: WorkedDay, source: Source, taken: set[str]) -> tuple[Transmitter, str] | None:
+    """A pack left over that records what the source gives, without an adapter; the lowest tag."""
+    able = [
+        (model, unit.tag)
+        for model in day.kit.transmitters
+        for unit in model.units
+        if model.records
+        and unit.state == "ok"
+        and unit.tag not in taken
+        and wears(source, model)
+        and lacks(source, offer(model, None)) is None
     ]
-
-
-def _routes(day: WorkedDay) -> list[Route]:
-    """Links that the day serves; the two halves of a split source count as the source."""
-    return list(
-        dict.fromkeys(
-            Route(link.scene, _whole(link.source), link.destination) for link in day.links
-        )
-    )
-
-
-def _whole(source: str) -> str:
-    return source
+    return min(able, key=lambda pair: natural(pair[1]), default=None)
