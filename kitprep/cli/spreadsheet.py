@@ -1,0 +1,157 @@
+"""``import``: units out of a spreadsheet."""
+
+from argparse import Namespace
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from kitprep.cli import BAD, DONE, answer, say
+from kitprep.cli.asking import NoAnswerComing, ask, can_ask
+from kitprep.definitions.kit import AddedUnit, Kit
+from kitprep.definitions.loading import load_kit, load_tables
+from kitprep.files import NotWritten, replace, write_new
+from kitprep.importing.columns import IGNORE, Columns, guess, said
+from kitprep.importing.figures import Decimal
+from kitprep.importing.memory import default_place, recall, remember
+from kitprep.importing.problems import ImportProblems, letter
+from kitprep.importing.table import ENCODINGS, SEPARATORS, Table, read_table
+from kitprep.importing.units import (
+    Wishes,
+    count_by_model,
+    how_read,
+    names_of_models,
+    units_of,
+)
+from kitprep.importing.writing import include_line, includes, is_untouched, units_text
+
+_SHOWN = 24
+_MARKS: Mapping[str | None, Decimal] = {"point": ".", "comma": ","}
+
+
+class _Stopped(Exception):
+    """The person would rather not."""
+
+
+def run_import(given: Namespace) -> int:
+    """Reads, shows what each column is taken for, and writes the file of units, or nothing."""
+    try:
+        target = given.to or given.kit.parent / "units.toml"
+        wishes = Wishes(given.owner, given.due, _MARKS.get(given.decimal), given.dates)
+        _refuse_a_persons_file(target)
+        kit = load_kit(given.kit)
+        table = read_table(_content(given.csv), str(given.csv))
+        columns = _settled(given, table, kit, wishes)
+        before = _tags_before(given.kit, target)
+        units = units_of(table, columns, kit, wishes, before)
+        text = units_text(units, given.csv.name)
+        if given.dry_run:
+            answer(text)
+            say(*_counts(units, "would be written; this was a dry run"))
+            return DONE
+        _write(target, text)
+    except ImportProblems as error:
+        say(*error.lines)
+        return BAD
+    except NotWritten as error:
+        say(f"kitprep: {error}")
+        return BAD
+    except (NoAnswerComing, _Stopped):
+        say("kitprep: nothing was written")
+        return BAD
+    if not remember(default_place(), table.headings, columns):
+        say("kitprep: the columns could not be kept for the next time")
+    answer(f"{target}\n")
+    say(*_counts(units, f"are in {target}"), *_how_to_include(given.kit, target))
+    return DONE
+
+
+def _content(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise NotWritten(f"{path} cannot be read ({error.strerror}); write a CSV file") from error
+
+
+def _settled(given: Namespace, table: Table, kit: Kit, wishes: Wishes) -> Columns:
+    """The columns: said, else remembered, else guessed, and then agreed to."""
+    columns = guess(table, names_of_models(kit))
+    kept = recall(default_place(), table.headings)
+    if kept is not None:
+        columns = Columns(kept, columns.weight_unit)
+    if given.columns:
+        columns = said(given.columns, table, columns)
+    how = "as last time" if kept is not None else "taken for"
+    say(*_shown(table, columns, how, how_read(table, columns, kit, wishes)))
+    if given.yes or given.dry_run:
+        return columns
+    if not can_ask():
+        raise NotWritten("nobody is here to ask; add --yes if the columns above are right")
+    while change := ask("Enter if that is right, else LETTER=WHAT, such as C=serial; q to stop:"):
+        if change.casefold() in ("q", "quit"):
+            raise _Stopped
+        column, _, role = change.partition("=")
+        try:
+            columns = said(f"{role.strip()}={column.strip()}", table, columns)
+        except ImportProblems as error:
+            say(*error.lines)
+        else:
+            say(*_shown(table, columns, "taken for", how_read(table, columns, kit, wishes)))
+    return columns
+
+
+def _shown(table: Table, columns: Columns, how: str, figures: Mapping[str, str]) -> Iterable[str]:
+    yield (
+        f"{table.name}: {len(table.rows)} rows, {SEPARATORS[table.separator]}, "
+        f"{ENCODINGS[table.encoding]}; each column is {how}"
+    )
+    for column, heading in enumerate(table.headings):
+        role = columns.role(column)
+        what = "-" if role == IGNORE else role
+        if role in figures:
+            what += f", read as {figures[role]}"
+        example = next((row.cell(column) for row in table.rows if row.cell(column)), "")
+        yield f"  {letter(column):<3} {_cut(heading)}  {_cut(example)}  {what}"
+
+
+def _cut(text: str) -> str:
+    short = text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+    return f"{short:<{_SHOWN}}"
+
+
+def _tags_before(kit: Path, target: Path) -> list[str]:
+    """Tags that the kit has from the file that is about to be written anew."""
+    if not target.is_file() or not includes(kit, target):
+        return []
+    return [unit.tag for unit in load_tables(target).units]
+
+
+def _refuse_a_persons_file(target: Path) -> None:
+    if not target.exists():
+        return
+    if not target.is_file() or not is_untouched(target.read_text("utf-8", errors="replace")):
+        raise NotWritten(
+            f"{target} is not as an import left it, and nothing is written over; write another "
+            "name after --to, or empty the file first"
+        )
+
+
+def _write(target: Path, text: str) -> None:
+    if target.exists():
+        _refuse_a_persons_file(target)
+        replace(target, text.encode())
+    else:
+        write_new(target, text.encode())
+
+
+def _counts(units: tuple[AddedUnit, ...], what: str) -> Iterable[str]:
+    yield f"{len(units)} units {what}:"
+    for model, count in count_by_model(units):
+        yield f"  {count:>5} {model}"
+
+
+def _how_to_include(kit: Path, target: Path) -> Iterable[str]:
+    if includes(kit, target):
+        return
+    line, text = include_line(kit, target)
+    where = f"write line {line} of {kit} so" if line else f"write this above the first [[ in {kit}"
+    yield f"The kit does not take them in yet; {where}:"
+    yield text

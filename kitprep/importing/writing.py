@@ -1,0 +1,95 @@
+"""The file of units that an import makes, and how to tell whether a person has changed it since."""
+
+import hashlib
+import json
+import os
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+import tomli_w
+
+from kitprep.definitions.kit import AddedUnit
+from kitprep.definitions.problems import SourceFile, read_toml
+from kitprep.definitions.text import clean_line
+
+_SUM = re.compile(r"# sum ([0-9a-f]{64})")
+
+
+def units_text(units: Iterable[AddedUnit], source: str) -> str:
+    """The units as TOML, under two lines that say what it is and seal what follows."""
+    body = tomli_w.dumps({"unit": [_facts(unit) for unit in units]})
+    # A file's name may hold bytes that are no text.
+    name = clean_line(source).encode("utf-8", "backslashreplace").decode()
+    head = (
+        f"# Units from {name}, by kitprep import. The next import writes this anew, "
+        "unless you change it."
+    )
+    return f"{head}\n# sum {_sum(body)}\n\n{body}"
+
+
+def _facts(unit: AddedUnit) -> dict[str, object]:
+    facts = {
+        name: value
+        for name, value in unit.model_dump(exclude_defaults=True, exclude_none=True).items()
+        if name != "model"
+    }
+    whole = {
+        name: int(value) if isinstance(value, float) and value.is_integer() else value
+        for name, value in facts.items()
+    }
+    first: dict[str, object] = {
+        name: whole.pop(name) for name in ("tag", "serial", "firmware") if name in whole
+    }
+    return {"model": unit.model, **first, **whole}
+
+
+def is_untouched(text: str) -> bool:
+    """Whether a file is as an import left it, or empty."""
+    if not text.strip():
+        return True
+    lines = text.replace("\r\n", "\n").split("\n", 3)
+    if len(lines) < 4 or lines[2]:
+        return False
+    match = _SUM.fullmatch(lines[1])
+    return match is not None and match[1] == _sum(lines[3])
+
+
+def _sum(body: str) -> str:
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
+def includes(kit: Path, file: Path) -> bool:
+    """Whether a kit takes a file in, by itself or through what it includes."""
+    wanted = os.path.realpath(file)
+    seen: set[str] = set()
+    waiting = [kit]
+    while waiting:
+        here = waiting.pop()
+        real = os.path.realpath(here)
+        if real == wanted:
+            return True
+        if real in seen or not here.is_file():
+            continue
+        seen.add(real)
+        _, data = read_toml(here, str(here))
+        entries = data.get("include", [])
+        if isinstance(entries, list):
+            waiting += [here.parent / entry for entry in entries if isinstance(entry, str)]
+    return False
+
+
+def include_line(kit: Path, file: Path) -> tuple[int | None, str]:
+    """The line of the kit that wants changing (None: a new one), and what it is to say."""
+    source, data = read_toml(kit, str(kit))
+    entry = os.path.relpath(os.path.realpath(file), os.path.realpath(kit.parent)).replace(
+        os.sep, "/"
+    )
+    before = data.get("include", [])
+    entries = [*before, entry] if isinstance(before, list) else [entry]
+    shown = ", ".join(json.dumps(one, ensure_ascii=False) for one in entries)
+    return _line_of(source) if "include" in data else None, f"include = [{shown}]"
+
+
+def _line_of(source: SourceFile) -> int:
+    return source.position(("include",), at_key=True)[0]
