@@ -1,0 +1,1 @@
+"""From one day to the next: a plan copied with its comments, and two days held side by side."""
