@@ -7,18 +7,22 @@ from pydantic import Field, model_validator
 
 from kitprep.definitions.text import (
     AtLeastOne,
+    Celsius,
+    Channels,
     Count,
     Definition,
     Identifier,
+    Label,
     Line,
     Many,
     Name,
     Notes,
     NotNegative,
-    Number,
     Positive,
     Range,
+    Ranges,
     Share,
+    shown,
     wrong,
 )
 
@@ -56,7 +60,9 @@ class Carried(Definition):
     def _hire_has_a_day(self) -> Self:
         if self.owner != "own" and self.due is None:
             raise wrong(
-                f'"{self.owner}" is a hire with no day to return it; write due = YYYY-MM-DD'
+                f"owner {shown(self.owner)} is a hire with no day to return it; write due, such "
+                "as due = 2027-03-20",
+                at="owner",
             )
         return self
 
@@ -64,13 +70,29 @@ class Carried(Definition):
 class Unit(Carried):
     """One physical thing, known by its tag."""
 
-    tag: Name
+    tag: Label
     serial: Line | None = None
     firmware: Line | None = None
     state: State = "ok"
-    tuning_mhz: Many[Range] | None = Field(
+    tuning_mhz: Ranges | None = Field(
         None, description="Where this unit tunes, when narrower than its model"
     )
+
+
+class AddedUnit(Unit):
+    """A unit written away from its model, which it names; merging puts it among the model's.
+
+    The merged kit keeps these too, in the order written, which is that of a hire's contract.
+    """
+
+    model: Line = Field(description="The model of this kit that it is one of")
+
+    def without_model(self) -> Unit:
+        """The same as its model would hold it."""
+        return Unit.model_construct(
+            _fields_set=self.model_fields_set - {"model"},
+            **{name: getattr(self, name) for name in Unit.model_fields},
+        )
 
 
 class Power(Definition):
@@ -87,17 +109,27 @@ class Power(Definition):
     def _one_way(self) -> Self:
         if (self.cell is None) == (self.dc_v is None):
             raise wrong(
-                "a power option is either cells or DC; write cell, count and hours, "
-                "or dc_v and watts"
+                "a way to power it is either cells or DC; write cell, count and hours, or else "
+                "dc_v and watts"
             )
         if self.cell is not None and self.hours is None:
-            raise wrong("cells with no hours; write the hours a fresh set lasts, such as 6.0")
+            raise wrong(
+                "these cells have no hours; write how long a fresh set lasts, such as hours = 6.0",
+                at="cell",
+            )
         if self.dc_v is not None and self.watts is None:
-            raise wrong("DC with no watts; write what the device draws, such as 3.5")
-        if self.cell is not None and self.watts is not None:
-            raise wrong("watts belongs to DC; take it out, or write dc_v in place of cell")
-        if self.dc_v is not None and (self.hours is not None or self.hours_stereo is not None):
-            raise wrong("hours belongs to cells; take it out, or write cell in place of dc_v")
+            raise wrong(
+                "this DC input has no watts; write what the device draws, such as watts = 3.5",
+                at="dc_v",
+            )
+        for key in ("watts",) if self.cell is not None else ("hours", "hours_stereo", "count"):
+            if key in self.model_fields_set:
+                here, there = ("DC", "cells") if key == "watts" else ("cells", "DC")
+                raise wrong(
+                    f"{key} goes with {here}, and this is a way to run on {there}; take it out",
+                    at=key,
+                    take_out=True,
+                )
         return self
 
 
@@ -108,8 +140,8 @@ class Transmitter(Carried):
     name: Name
     form: Form
     system: Name = Field(description="Only a receiver of the same system hears it")
-    tuning_mhz: Annotated[Many[Range], Field(min_length=1)]
-    channels: Literal[1, 2] = Field(1, description="Sent without an adapter")
+    tuning_mhz: Annotated[Ranges, Field(min_length=1)]
+    channels: Channels = Field(1, description="Sent without an adapter")
     connector: Line | None = Field(
         None, description="Its audio input; leave out where it has a capsule or a fixed input"
     )
@@ -119,7 +151,7 @@ class Transmitter(Carried):
     )
     image: Line | None = Field(None, description="Firmware file family")
     records: bool = Field(False, description="Keeps a backup recording on a card")
-    card: Line | None = None
+    card: Label | None = None
     power: Annotated[Many[Power], Field(min_length=1)]
     travels_with: Many[Line] = Field((), description="Items that go with each unit")
     units: Many[Unit] = Field((), alias="unit")
@@ -127,7 +159,11 @@ class Transmitter(Carried):
     @model_validator(mode="after")
     def _card_for_a_recording(self) -> Self:
         if self.records and self.card is None:
-            raise wrong('records on no kind of card; write card = "…", or records = false')
+            raise wrong(
+                'this model records, and on no kind of card; write card, such as card = "mini-sd", '
+                "or take records out",
+                at="records",
+            )
         return self
 
 
@@ -135,7 +171,7 @@ class Output(Definition):
     """One connector on each module of a receiver, and the audio channels it carries."""
 
     connector: Name
-    channels: Literal[1, 2] = 1
+    channels: Channels = 1
 
 
 class Receiver(Carried):
@@ -144,7 +180,7 @@ class Receiver(Carried):
     model: Identifier
     name: Name
     system: Name
-    tuning_mhz: Annotated[Many[Range], Field(min_length=1)]
+    tuning_mhz: Annotated[Ranges, Field(min_length=1)]
     modules: AtLeastOne = 1
     modes: Annotated[Many[Mode], Field(min_length=1)] = ("mono",)
     outputs: Annotated[Many[Output], Field(min_length=1)] = Field(
@@ -158,7 +194,11 @@ class Receiver(Carried):
     @model_validator(mode="after")
     def _outputs_carry_the_modes(self) -> Self:
         if "stereo" in self.modes and sum(output.channels for output in self.outputs) < 2:
-            raise wrong('is stereo with one output channel; write two outputs, or modes = ["mono"]')
+            raise wrong(
+                "a stereo module gives two channels, and its outputs carry one; write a second "
+                'output, or channels = 2 on this one, or modes = ["mono"]',
+                at="outputs",
+            )
         return self
 
 
@@ -168,16 +208,22 @@ class Adapter(Carried):
     model: Identifier
     name: Line = ""
     fits: Annotated[Many[Line], Field(min_length=1)] = Field(description="Transmitter models")
-    channels: Literal[1, 2] | None = None
+    channels: Channels | None = None
     connector: Line | None = None
     mic_power: Many[MicPower] | None = None
-    qty: Count | None = Field(None, description="How many, where they carry no tags")
+    qty: Annotated[Count, Field(le=500)] | None = Field(
+        None, description="How many, where they carry no tags"
+    )
     units: Many[Unit] = Field((), alias="unit")
 
     @model_validator(mode="after")
     def _counted_or_tagged(self) -> Self:
         if self.qty is not None and self.units:
-            raise wrong("has both qty and units; write qty, or a tag for each")
+            raise wrong(
+                "this adapter has a qty and units with tags; take qty out, or the units",
+                at="qty",
+                take_out=True,
+            )
         return self
 
 
@@ -196,7 +242,7 @@ class Stock(Carried):
     """Cells or cards held by number."""
 
     cell: Line | None = None
-    card: Line | None = None
+    card: Label | None = None
     qty: Count
     rechargeable: bool = False
     capacity_gb: Positive | None = Field(None, description="Of a card, decimal GB")
@@ -204,11 +250,17 @@ class Stock(Carried):
     @model_validator(mode="after")
     def _cells_or_cards(self) -> Self:
         if (self.cell is None) == (self.card is None):
-            raise wrong("stock is either cells or cards; write cell or card")
+            raise wrong("stock is either cells or cards; write cell, or else card")
         if self.card is not None and self.capacity_gb is None:
-            raise wrong("cards of no size; write capacity_gb, such as 16")
-        if self.card is not None and self.rechargeable:
-            raise wrong("rechargeable belongs to cells; take it out")
+            raise wrong(
+                "these cards have no size; write capacity_gb, such as capacity_gb = 16", at="card"
+            )
+        key = "capacity_gb" if self.card is None else "rechargeable"
+        if key in self.model_fields_set:
+            here, there = ("cards", "cells") if self.card is None else ("cells", "cards")
+            raise wrong(
+                f"{key} goes with {here}, and these are {there}; take it out", at=key, take_out=True
+            )
         return self
 
 
@@ -229,11 +281,22 @@ class Supply(Carried):
     def _packs_or_mains(self) -> Self:
         if self.mains:
             if self.watts is None:
-                raise wrong("is mains with no watts; write the most it gives, such as 60")
-            if self.wh is not None or self.packs is not None:
-                raise wrong("is mains and has packs; take out wh and packs, or mains")
+                raise wrong(
+                    "this mains supply has no watts; write the most it gives, such as watts = 60",
+                    at="mains",
+                )
+            for key in ("wh", "packs"):
+                if key in self.model_fields_set:
+                    raise wrong(
+                        f"a mains supply has no {key}; take {key} out",
+                        at=key,
+                        take_out=True,
+                    )
         elif self.wh is None or self.packs is None:
-            raise wrong("has no packs; write wh and packs, or mains = true and watts")
+            raise wrong(
+                "this supply has neither mains nor packs; write wh and packs, or else mains = true "
+                "and watts"
+            )
         return self
 
 
@@ -257,12 +320,25 @@ class Item(Carried):
     per: Per = "day"
     spare: Share = Field(0.0, description="Spare share, rounded up")
     remote_for: Many[Line] = Field((), description="Systems whose packs it puts in standby")
+    charges: Many[Line] = Field((), description="Cell types or supplies that it charges")
+    bays: AtLeastOne = Field(1, description="How many one charger takes at a time")
+    charge_hours: Positive | None = Field(None, description="Hours for one charge")
+
+    @model_validator(mode="after")
+    def _hours_of_a_charger(self) -> Self:
+        if self.charges and self.charge_hours is None:
+            raise wrong(
+                "this item charges, and no hours for it are here; write charge_hours, such as "
+                "charge_hours = 4",
+                at="charges",
+            )
+        return self
 
 
 class Cell(Definition):
     """A type of cell, from a reference table."""
 
-    type: Name
+    type: Label
     name: Line = ""
     volts: Positive | None = None
     mah: Positive | None = None
@@ -271,7 +347,7 @@ class Cell(Definition):
     wh: Positive | None = None
     rechargeable: bool = False
     capacity_at: Many[
-        Annotated[tuple[Number, Annotated[float, Field(gt=0, le=1)]], Field(strict=False)]
+        Annotated[tuple[Celsius, Annotated[float, Field(gt=0, le=1)]], Field(strict=False)]
     ] = Field((), description="[°C, share of capacity], linear between points and flat outside")
     source: Notes = Field(description="The publication that each figure is from")
 
@@ -279,7 +355,10 @@ class Cell(Definition):
     def _temperatures_rise(self) -> Self:
         temperatures = [celsius for celsius, _ in self.capacity_at]
         if sorted(set(temperatures)) != temperatures:
-            raise wrong("capacity_at is out of order; write each temperature once, coldest first")
+            raise wrong(
+                "capacity_at is out of order; write each temperature once, the coldest first",
+                at="capacity_at",
+            )
         return self
 
 
@@ -299,6 +378,9 @@ class Tables(Definition):
     transmitters: Many[Transmitter] = Field((), alias="transmitter")
     receivers: Many[Receiver] = Field((), alias="receiver")
     adapters: Many[Adapter] = Field((), alias="adapter")
+    units: Many[AddedUnit] = Field(
+        (), alias="unit", description="Units of models in any file of the kit"
+    )
     cables: Many[Cable] = Field((), alias="cable")
     stock: Many[Stock] = ()
     supplies: Many[Supply] = Field((), alias="supply")

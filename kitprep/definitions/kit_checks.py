@@ -1,10 +1,11 @@
 """What must hold between the entries of a kit: names used once, references that lead somewhere."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from kitprep.definitions.kit import Adapter, Kit, Receiver, Transmitter, Unit
 from kitprep.definitions.problems import Keys, did_you_mean, one_of
+from kitprep.definitions.text import shown
 
 
 @dataclass(frozen=True)
@@ -16,17 +17,26 @@ class Fault:
     at_key: bool = False
 
 
-def check_kit(kit: Kit) -> list[Fault]:
+LEDGER_KINDS = ("cable:", "cards:", "case:", "cells:", "check:", "item:", "supply:")
+"""How the ledger's names begin for what has no tag: cells:FR6, check:12A:ines:recorder:tap."""
+
+Where = Callable[[Keys], str]
+"""Where an entry stands, as a person would look for it: "kit.toml:41"."""
+
+
+def check_kit(kit: Kit, where: Where) -> list[Fault]:
     """All faults of a merged kit."""
+    names = {
+        "model": _models(kit),
+        "tag": _tags(kit),
+        "supply": ((("supply", n, "id"), s.id) for n, s in enumerate(kit.supplies)),
+        "case": ((("case", n, "id"), c.id) for n, c in enumerate(kit.cases)),
+        "cell": ((("cell", n, "type"), c.type) for n, c in enumerate(kit.cells)),
+        "connector": ((("connector", n, "id"), c.id) for n, c in enumerate(kit.connectors)),
+    }
     return [
-        *_used_once("model", _models(kit)),
-        *_used_once("tag", _tags(kit)),
-        *_used_once("supply", ((("supply", n, "id"), s.id) for n, s in enumerate(kit.supplies))),
-        *_used_once("case", ((("case", n, "id"), c.id) for n, c in enumerate(kit.cases))),
-        *_used_once("cell", ((("cell", n, "type"), c.type) for n, c in enumerate(kit.cells))),
-        *_used_once(
-            "connector", ((("connector", n, "id"), c.id) for n, c in enumerate(kit.connectors))
-        ),
+        *(fault for kind, entries in names.items() for fault in used_once(kind, entries, where)),
+        *_names_of_our_own(kit, where),
         *_cells(kit),
         *_connectors(kit),
         *_cases(kit),
@@ -41,7 +51,7 @@ def reference(keys: Keys, kind: str, word: str, known: Iterable[str]) -> Iterato
     names = set(known)
     if word not in names:
         hint = did_you_mean(word, names, one_of(names))
-        yield Fault(keys, f'no {kind} "{word}" here; {hint}')
+        yield Fault(keys, f"no {kind} {shown(word)} here; {hint}")
 
 
 def _powered(kit: Kit) -> list[tuple[str, int, Transmitter | Receiver]]:
@@ -77,21 +87,44 @@ def counted_names(adapter: Adapter) -> list[str]:
 
 
 def _tags(kit: Kit) -> Iterator[tuple[Keys, str]]:
-    for number, adapter in enumerate(kit.adapters):
-        for name in counted_names(adapter):
-            yield ("adapter", number, "qty"), name
     for keys, unit in _units(kit):
         yield (*keys, "tag"), unit.tag
 
 
-def _used_once(kind: str, entries: Iterable[tuple[Keys, str]]) -> Iterator[Fault]:
-    seen: dict[str, str] = {}
+def _names_of_our_own(kit: Kit, where: Where) -> Iterator[Fault]:
+    """Tags that the program or the ledger would take for something else."""
+    counted: dict[str, Keys] = {
+        name.casefold(): ("adapter", number, "qty")
+        for number, adapter in enumerate(kit.adapters)
+        for name in counted_names(adapter)
+    }
+    for keys, tag in _tags(kit):
+        folded = tag.casefold()
+        if folded in counted:
+            message = (
+                f"the tag {shown(tag)} is the name of an adapter that is counted, at "
+                f"{where(counted[folded])}; write another"
+            )
+            yield Fault(keys, message)
+        elif folded == "job" or folded.startswith(LEDGER_KINDS):
+            yield Fault(keys, f"the tag {shown(tag)} is a name of the ledger's own; write another")
+
+
+def used_once(kind: str, entries: Iterable[tuple[Keys, str]], where: Where) -> Iterator[Fault]:
+    """A fault for each name that an earlier entry has; capitals and small letters are the same.
+
+    For a label that is read aloud, or scanned in capitals, must still name one thing.
+    """
+    seen: dict[str, tuple[Keys, str]] = {}
     for keys, name in entries:
-        # A label read aloud or scanned in capitals must still name one thing.
-        folded = name.casefold()
-        if folded in seen:
-            yield Fault(keys, f'the {kind} "{name}" is taken already; write another {kind}')
-        seen[folded] = name
+        first, as_written = seen.setdefault(name.casefold(), (keys, name))
+        if first != keys:
+            other = "" if as_written == name else f' as "{as_written}"'
+            message = (
+                f'the {kind} "{name}" is here already{other}, at {where(first)}; '
+                "write another, or take one of the two out"
+            )
+            yield Fault(keys, message)
 
 
 def _cells(kit: Kit) -> Iterator[Fault]:
@@ -160,7 +193,11 @@ def _fits_and_companions(kit: Kit) -> Iterator[Fault]:
     for key, number, thing in _powered(kit):
         for place, name in enumerate(thing.travels_with):
             yield from reference((key, number, "travels_with", place), "item", name, items)
+    charged = [*(cell.type for cell in kit.cells), *(supply.id for supply in kit.supplies)]
     for number, item in enumerate(kit.items):
+        for place, name in enumerate(item.charges):
+            keys: Keys = ("item", number, "charges", place)
+            yield from reference(keys, "cell or supply", name, charged)
         for place, system in enumerate(item.remote_for):
             yield from reference(("item", number, "remote_for", place), "system", system, systems)
 
@@ -179,6 +216,10 @@ def _narrowed_tuning(kit: Kit) -> Iterator[Fault]:
                 if not any(a <= low and high <= b for a, b in model.tuning_mhz):
                     yield Fault(
                         (key, number, "unit", place, "tuning_mhz", band),
-                        f"{low:g} to {high:g} MHz is not within what {model.model} tunes; "
-                        "write a range inside the model's own",
+                        f"{low:g} to {high:g} MHz is more than {model.model} tunes; write a range "
+                        f"within {_bands(model)}",
                     )
+
+
+def _bands(model: Transmitter | Receiver) -> str:
+    return " or ".join(f"[{low:g}, {high:g}]" for low, high in model.tuning_mhz)

@@ -1,9 +1,12 @@
 """Reads a kit with all that it includes, and a day plan with its kit, or tells every problem."""
 
+import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from kitprep.definitions.kit import Kit, Tables
+from kitprep.definitions.added_units import place_units
+from kitprep.definitions.kit import AddedUnit, Kit, Tables
 from kitprep.definitions.kit_checks import check_kit
 from kitprep.definitions.plan import Plan
 from kitprep.definitions.plan_checks import check_plan
@@ -15,6 +18,7 @@ from kitprep.definitions.problems import (
     read_toml,
 )
 from kitprep.definitions.reading import read_model
+from kitprep.definitions.text import clean_line, shown
 
 LISTS = (
     ("transmitters", "transmitter"),
@@ -47,86 +51,140 @@ class _Merge:
         self.lists: dict[str, list[object]] = {attribute: [] for attribute, _ in LISTS}
         self.origins: dict[tuple[str, int], tuple[SourceFile, int]] = {}
         self.problems: list[Problem] = []
-        self._done: set[Path] = set()
+        self.added: list[AddedUnit] = []
+        self._added_at: list[tuple[SourceFile, int]] = []
+        self._placed: Mapping[tuple[str, int, int], int] = {}
+        self._done: set[str] = set()
 
-    def read(self, path: Path, name: str, model: type[Tables], above: tuple[Path, ...]) -> Tables:
-        file, data = read_toml(path, name)
-        tables = read_model(model, file, data)
-        here = path.resolve()
-        for number, entry in enumerate(tables.include):
-            self._include(file, here, number, entry, (*above, here))
+    def read(self, path: Path, name: str, model: type[Tables], above: tuple[str, ...]) -> None:
+        """Takes in a file after all that it includes; what is wrong joins the problems."""
+        try:
+            file, data = read_toml(path, name)
+        except DefinitionError as error:
+            self.problems.extend(error.problems)
+            return
+        self.top = file
+        here = os.path.realpath(path)
+        self._done.add(here)
+        tables: Tables | None = None
+        try:
+            tables = read_model(model, file, data)
+        except DefinitionError as error:
+            self.problems.extend(error.problems)
+        for number, entry in _written(data, tables):
+            self._include(file, path, ("include", number), entry, (*above, here))
+        self.top = file
+        if tables is not None:
+            self._take(file, tables)
+
+    def _include(
+        self, file: SourceFile, path: Path, at: Keys, entry: str, above: tuple[str, ...]
+    ) -> None:
+        target = path.parent / entry
+        real = os.path.realpath(target)
+        if real in above:
+            message = f"{shown(entry)} includes this file in its turn; take one of the two out"
+            self.problems.append(Problem(file, at, message))
+        elif not _is_file(target):
+            message = f"there is no file {shown(entry)}; write its path from this file's folder"
+            self.problems.append(Problem(file, at, message))
+        elif real not in self._done:
+            self.read(target, str(Path(file.name).parent / entry), Tables, above)
+
+    def _take(self, file: SourceFile, tables: Tables) -> None:
+        self.tables = tables
         for attribute, key in LISTS:
             for index, thing in enumerate(getattr(tables, attribute)):
                 self.origins[key, len(self.lists[attribute])] = (file, index)
                 self.lists[attribute].append(thing)
-        self.top = file
-        self._done.add(here)
-        return tables
+        self.added.extend(tables.units)
+        self._added_at.extend((file, index) for index in range(len(tables.units)))
 
-    def _include(
-        self, file: SourceFile, here: Path, number: int, entry: str, above: tuple[Path, ...]
-    ) -> None:
-        target = here.parent / entry
-        at: Keys = ("include", number)
-        if target.resolve() in above:
-            message = f'"{entry}" includes this file again; take one of the two out'
-            self.problems.append(Problem(file, at, message))
-        elif target.resolve() in self._done:
-            return
-        elif not target.is_file():
-            message = f'there is no file "{entry}" here; write a path relative to this file'
-            self.problems.append(Problem(file, at, message))
-        else:
-            shown = str(Path(file.name).parent / entry)
-            try:
-                self.read(target, shown, Tables, above)
-            except DefinitionError as error:
-                self.problems.extend(error.problems)
+    def place_units(self) -> None:
+        """Puts the units that are written away from their models among these."""
+        placed = place_units(self.lists, self.added)
+        self.lists.update({attribute: list(models) for attribute, models in placed.lists.items()})
+        self._placed = placed.places
+        for unit in placed.misplaced:
+            file, index = self._added_at[unit.number]
+            self.problems.append(Problem(file, ("unit", index, "model"), unit.message))
 
     def place(self, keys: Keys) -> tuple[SourceFile, Keys]:
         """The file, and the way inside it, of a way inside the merged kit."""
+        match keys:
+            case (str(key), int(number), "unit", int(unit), *rest):
+                added = self._placed.get((key, number, unit))
+                if added is not None:
+                    file, index = self._added_at[added]
+                    return file, ("unit", index, *rest)
         if len(keys) > 1 and isinstance(keys[1], int):
             file, index = self.origins[str(keys[0]), keys[1]]
             return file, (keys[0], index, *keys[2:])
         return self.top, keys
+
+    def where(self, keys: Keys) -> str:
+        """File and line of a way inside the merged kit."""
+        file, inside = self.place(keys)
+        return file.line(inside)
+
+
+def _written(data: Mapping[str, object], tables: Tables | None) -> list[tuple[int, str]]:
+    """The files to include, as far as they can be made out where the file itself is wrong."""
+    if tables is not None:
+        return list(enumerate(tables.include))
+    include = data.get("include")
+    entries = enumerate(include if isinstance(include, list) else [])
+    cleaned = [(number, clean_line(entry)) for number, entry in entries if isinstance(entry, str)]
+    return [(number, entry) for number, entry in cleaned if entry]
+
+
+def _is_file(path: Path) -> bool:
+    # Path.is_file() raises where a name is too long or a folder above may not be entered.
+    return os.path.isfile(path)  # noqa: PTH113
 
 
 def load_kit(path: Path, name: str | None = None) -> Kit:
     """The kit of a file, with what it includes.
 
     Raises:
-        DefinitionError: with every problem of every file.
+        DefinitionError: with every problem of every file, or else every one between entries.
     """
     merge = _Merge()
-    kit = merge.read(path, name or str(path), Kit, ())
-    assert isinstance(kit, Kit)
+    merge.read(path, name or str(path), Kit, ())
     if not merge.problems:
-        whole = kit.model_copy(update={name: tuple(things) for name, things in merge.lists.items()})
-        found = [
-            Problem(*merge.place(fault.keys), fault.message, fault.at_key)
-            for fault in check_kit(whole)
-        ]
-        if not found:
-            return whole
-        merge.problems.extend(found)
-    raise DefinitionError(merge.problems)
+        merge.place_units()
+    if merge.problems:
+        raise DefinitionError(merge.problems)
+    kit = merge.tables
+    assert isinstance(kit, Kit)
+    lists = {name: tuple(things) for name, things in merge.lists.items()}
+    whole = kit.model_copy(update={**lists, "units": tuple(merge.added)})
+    faults = check_kit(whole, merge.where)
+    if faults:
+        raise DefinitionError(
+            Problem(*merge.place(fault.keys), fault.message, fault.at_key) for fault in faults
+        )
+    return whole
 
 
 def load_tables(path: Path) -> Tables:
     """An included file by itself; its references are checked with the kit that takes it in.
 
     Raises:
-        DefinitionError: with every problem of the file.
+        DefinitionError: with every problem of the file and of what it includes.
     """
-    file, data = read_toml(path, str(path))
-    return read_model(Tables, file, data)
+    merge = _Merge()
+    merge.read(path, str(path), Tables, ())
+    if merge.problems:
+        raise DefinitionError(merge.problems)
+    return merge.tables
 
 
 def load_day(path: Path) -> Day:
     """A day plan and its kit.
 
     Raises:
-        DefinitionError: with every problem of the plan, or else of its kit, or else between them.
+        DefinitionError: with every problem of the plan and of its kit, or else between them.
     """
     file, data = read_toml(path, str(path))
     problems: list[Problem] = []
@@ -136,19 +194,19 @@ def load_day(path: Path) -> Day:
         plan = read_model(Plan, file, data)
     except DefinitionError as error:
         problems.extend(error.problems)
-    kit_name = data.get("kit")
-    if isinstance(kit_name, str) and kit_name:
-        kit_path = path.parent / kit_name
-        if kit_path.is_file():
+    entry = plan.kit if plan is not None else data.get("kit")
+    if isinstance(entry, str) and entry:
+        kit_path = path.parent / entry
+        if _is_file(kit_path):
             try:
-                kit = load_kit(kit_path, str(Path(file.name).parent / kit_name))
+                kit = load_kit(kit_path, str(Path(file.name).parent / entry))
             except DefinitionError as error:
                 problems.extend(error.problems)
         else:
-            message = f'there is no kit file "{kit_name}" here; write a path relative to this file'
+            message = f"there is no kit {shown(entry)}; write its path from this file's folder"
             problems.append(Problem(file, ("kit",), message))
     if plan is not None:
-        faults = check_plan(plan, kit)
+        faults = check_plan(plan, kit, file.line)
         problems.extend(Problem(file, fault.keys, fault.message) for fault in faults)
     if problems or plan is None or kit is None:
         raise DefinitionError(problems)
@@ -161,7 +219,10 @@ def load_any(path: Path) -> Kit | Day | Tables:
     Raises:
         DefinitionError: with every problem found.
     """
-    _, data = read_toml(path, str(path))
+    file, data = read_toml(path, str(path))
+    if not data:
+        message = "this file says nothing; write a kit, a day plan, or tables for a kit"
+        raise DefinitionError([Problem(file, (), message)])
     if data.keys() & {"day", "scene", "source", "destination"}:
         return load_day(path)
     if data.keys() & {"kit", "firmware", "name"}:

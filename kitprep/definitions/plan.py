@@ -7,18 +7,21 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from kitprep.definitions.kit import Form, MicPower
 from kitprep.definitions.text import (
+    MINUTES_A_DAY,
     AtLeastOne,
+    Celsius,
+    Channels,
     ClockTime,
     Count,
     Definition,
     Identifier,
+    Label,
     Line,
     Many,
     Name,
     Notes,
-    Number,
     OneOrMany,
-    Range,
+    Ranges,
     Share,
     clock,
     wrong,
@@ -35,11 +38,15 @@ class Span(Definition):
 
     @model_validator(mode="after")
     def _forwards(self) -> Self:
-        if self.end <= self.start:
-            past_midnight = clock(self.end + 24 * 60)
+        start, end = clock(self.start), clock(self.end)
+        if self.end == self.start:
+            raise wrong(f"it starts and ends at {start}; write a later end", at="end")
+        if self.end < self.start:
+            past_midnight = f'past midnight write "{clock(self.end + MINUTES_A_DAY)}"'
             raise wrong(
-                f"ends at {clock(self.end)}, before it starts at {clock(self.start)}; past "
-                f'midnight write "{past_midnight}"'
+                f"it ends at {end}, before it starts at {start}; "
+                + (past_midnight if self.end < MINUTES_A_DAY else "write a later end"),
+                at="end",
             )
         return self
 
@@ -74,7 +81,7 @@ class Source(Definition):
     name: Line = ""
     form: OneOrMany[Form] = Field(description="Transmitter forms that will do")
     model: OneOrMany[Line] | None = Field(None, description="Only these models; left out: any")
-    channels: Literal[1, 2] = 1
+    channels: Channels = 1
     connector: Line | None = Field(None, description="Left out: any")
     mic_power: MicPower | None = Field(None, description="Left out: none needed")
     to: OneOrMany[Name] = Field(
@@ -84,7 +91,7 @@ class Source(Definition):
         "pair", description="Of 2 channels: left and right, or two unrelated feeds"
     )
     priority: Literal[1, 2, 3] = 1
-    tuning_mhz: Many[Range] | None = None
+    tuning_mhz: Ranges | None = None
     notes: Notes = ""
 
     @property
@@ -107,13 +114,17 @@ def split_port(entry: str) -> tuple[str, int | None]:
 
 
 def _scene_number(value: object) -> object:
-    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+    return f"{value}" if type(value) is int and abs(value) < 1_000_000 else value
 
 
 class Scene(Span):
     """A scene of the call sheet."""
 
-    number: Annotated[Name, BeforeValidator(_scene_number)]
+    number: Annotated[
+        Label,
+        BeforeValidator(_scene_number),
+        Field(json_schema_extra={"type": ["string", "integer"]}),
+    ]
     name: Line = ""
     place: Line = Field("", description="A change of place is a company move")
     sources: Many[Line] = ()
@@ -135,7 +146,7 @@ class Plan(Definition):
         None, description="Tells jobs apart where a kit works for two units on one day"
     )
     title: Line = ""
-    temperature_c: Number = 20.0
+    temperature_c: Celsius = 20.0
     reserve: Share = Field(0.2, description="Share of a cell's life never planned on")
     spare: Annotated[float, Field(ge=0, le=10)] = Field(
         0.25, description="Spare sets for each device that takes the set, rounded up"
@@ -144,6 +155,9 @@ class Plan(Definition):
     handover_min: Minutes = Field(15, description="Least time from one source to the next")
     between: Literal["standby", "on", "off"] = "standby"
     listeners: Count = 0
+    turnaround_h: Annotated[float, Field(gt=0, le=100)] | None = Field(
+        None, description="Hours from this wrap to the next call, to charge in; left out: not asked"
+    )
     notes: Notes = ""
     destinations: Annotated[Many[Destination], Field(min_length=1)] = Field(alias="destination")
     sources: Annotated[Many[Source], Field(min_length=1)] = Field(alias="source")

@@ -4,33 +4,27 @@ from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 from kitprep.definitions.kit import Kit
-from kitprep.definitions.kit_checks import Fault, reference
+from kitprep.definitions.kit_checks import Fault, Where, reference, used_once
 from kitprep.definitions.plan import Plan, Scene, Source, split_port
 from kitprep.definitions.problems import Keys
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, shown
 
 
-def check_plan(plan: Plan, kit: Kit | None) -> list[Fault]:
+def check_plan(plan: Plan, kit: Kit | None, where: Where) -> list[Fault]:
     """All faults of a plan; those against the kit only where the kit could be read."""
+    names: dict[str, Iterable[tuple[Keys, str]]] = {
+        "destination": ((("destination", n, "id"), d.id) for n, d in enumerate(plan.destinations)),
+        "source": ((("source", n, "id"), s.id) for n, s in enumerate(plan.sources)),
+        "scene": ((("scene", n, "number"), s.number) for n, s in enumerate(plan.scenes)),
+    }
     faults = [
-        *_used_once("destination", ("destination", "id"), (d.id for d in plan.destinations)),
-        *_used_once("source", ("source", "id"), (s.id for s in plan.sources)),
-        *_used_once("scene", ("scene", "number"), (s.number for s in plan.scenes)),
+        *(fault for kind, entries in names.items() for fault in used_once(kind, entries, where)),
         *_ports(plan),
         *_scene_sources(plan),
         *_one_place_at_a_time(plan),
         *_fixed_inputs(plan),
     ]
     return faults if kit is None else [*faults, *_against_kit(plan, kit)]
-
-
-def _used_once(kind: str, keys: tuple[str, str], names: Iterable[str]) -> Iterator[Fault]:
-    table, key = keys
-    seen: set[str] = set()
-    for number, name in enumerate(names):
-        if name in seen:
-            yield Fault((table, number, key), f'the {kind} "{name}" is here twice; name one anew')
-        seen.add(name)
 
 
 def _to_keys(number: int, place: int, source: Source) -> Keys:
@@ -45,22 +39,22 @@ def _ports(plan: Plan) -> Iterator[Fault]:
             keys = _to_keys(number, place, source)
             destination, first = split_port(entry)
             if destination in seen:
-                yield Fault(keys, f'"{destination}" is in this list twice; take one out')
+                yield Fault(keys, f"{shown(destination)} is in this list twice; take one out")
             seen.add(destination)
             missing = list(reference(keys, "destination", destination, inputs))
             yield from missing
             last = inputs.get(destination, 0) - source.channels + 1
             if not missing and first is not None and not 1 <= first <= last:
-                what = "a stereo source" if source.channels == 2 else "a source"
-                yield Fault(
-                    keys,
-                    f'"{entry}" is no input for {what} there; '
-                    + (
-                        f"write {destination}:1 to {destination}:{last}"
-                        if last > 0
-                        else f"{destination} has too few inputs"
-                    ),
-                )
+                yield Fault(keys, _no_such_input(entry, destination, last))
+
+
+def _no_such_input(entry: str, destination: str, last: int) -> str:
+    if last < 1:
+        return f"{shown(entry)} has no two inputs for a stereo source; write another destination"
+    return (
+        f"{shown(entry)} names no first input that this source can take; write a number from 1 to "
+        f'{last}, such as "{destination}:{last}"'
+    )
 
 
 def _scene_sources(plan: Plan) -> Iterator[Fault]:
@@ -70,7 +64,7 @@ def _scene_sources(plan: Plan) -> Iterator[Fault]:
         for place, source in enumerate(scene.sources):
             keys = ("scene", number, "sources", place)
             if source in seen:
-                yield Fault(keys, f'"{source}" is in this scene twice; take one out')
+                yield Fault(keys, f"{shown(source)} is in this scene twice; take one out")
             seen.add(source)
             yield from reference(keys, "source", source, known)
 
@@ -86,8 +80,8 @@ def _one_place_at_a_time(plan: Plan) -> Iterator[Fault]:
                 until = clock(min(first.end, second.end))
                 yield Fault(
                     ("scene", number, "sources", second.sources.index(source.id)),
-                    f'"{source.id}" is in scene {first.number} too, which runs at the same time '
-                    f"until {until}; change a time, or write a second source",
+                    f'"{source.id}" is in scene {first.number} as well, which runs at the same '
+                    f"time until {until}; change a time, or write a second source",
                 )
 
 
@@ -103,8 +97,7 @@ def _fixed_inputs(plan: Plan) -> Iterator[Fault]:
         if at == also_at and not apart and _ever_together(plan, one, other):
             yield Fault(
                 _to_keys(number, place, other),
-                f'"{at}:{high}" is on the inputs of "{one.id}" in the same scene; '
-                "fix another input",
+                f'"{at}:{high}" is on inputs of "{one.id}" in the same scene; write another input',
             )
 
 

@@ -1,20 +1,16 @@
 """Problems in definition files: where, what is wrong, what to write."""
 
 import difflib
+import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from kitprep.definitions.locator import (
-    Span,
-    line_column,
-    locate,
-    nearest,
-    toml_error_position,
-)
-from kitprep.definitions.text import clean_line
+from kitprep.definitions.locator import Span, line_column, locate, nearest
+from kitprep.definitions.syntax import not_toml
+from kitprep.definitions.text import clean_message
 
 Keys = tuple[str | int, ...]
 """The way from the top of a file to a value: ("transmitter", 2, "unit", 0, "tag")."""
@@ -37,6 +33,10 @@ class SourceFile:
         offset = span.key if at_key and exact and span.key is not None else span.value
         return line_column(self.text, offset)
 
+    def line(self, keys: Keys) -> str:
+        """File and line of a value, as in "kit.toml:41"."""
+        return f"{self.name}:{self.position(keys)[0]}"
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -55,7 +55,7 @@ class Problem:
 
     def __str__(self) -> str:
         line, column = self.position
-        return clean_line(f"{self.file.name}:{line}:{column}: {self.message}")
+        return clean_message(f"{self.file.name}:{line}:{column}: {self.message}")
 
 
 class DefinitionError(Exception):
@@ -81,39 +81,49 @@ def read_toml(path: Path, name: str) -> tuple[SourceFile, dict[str, object]]:
     Raises:
         DefinitionError: where it cannot be read, is not UTF-8, or is not TOML.
     """
-    try:
-        raw = path.read_bytes()
-    except OSError as error:
-        reason = (
-            "there is no such file"
-            if isinstance(error, FileNotFoundError)
-            else ("it is a folder" if path.is_dir() else f"it cannot be read ({error.strerror})")
-        )
-        empty = SourceFile(name, "")
-        raise DefinitionError(
-            [Problem(empty, (), f"{reason}; write the path of a TOML file", at=(1, 1))]
-        ) from error
+    raw = _read(path, name)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         before = raw[: error.start]
-        at = (before.count(b"\n") + 1, error.start - (before.rfind(b"\n") + 1) + 1)
-        problem = Problem(
-            SourceFile(name, ""), (), "this byte is not UTF-8; save the file as UTF-8 text", at=at
-        )
-        raise DefinitionError([problem]) from error
+        line_start = before.rfind(b"\n") + 1
+        at = (before.count(b"\n") + 1, len(before[line_start:].decode("utf-8-sig")) + 1)
+        message = "this character is not UTF-8; save the file as UTF-8 text"
+        raise _unread(SourceFile(name, ""), message, at) from error
     file = SourceFile(name, text)
     try:
         return file, tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        at = toml_error_position(error) or line_column(text, len(text))
-        # The parser repeats the place in its own words; ours stands in front.
-        reason = str(error).split(" (at ")[0].rstrip(".")
-        message = f"this is not TOML: {reason[:1].lower()}{reason[1:]}; mend the line"
-        raise DefinitionError([Problem(file, (), message, at=at)]) from error
+        message, at = not_toml(text, error)
+        raise _unread(file, message, at) from error
+    except ValueError as error:
+        # Python reads no integer of more than 4300 digits, and tomllib lets that through.
+        message = "this number is thousands of digits long; shorten it"
+        longest = max(re.finditer(r"[0-9_]+", text), key=lambda digits: len(digits[0]))
+        raise _unread(file, message, line_column(text, longest.start())) from error
     except RecursionError as error:
         message = "this nests too deep to read; write the tables one after another"
-        raise DefinitionError([Problem(file, (), message, at=(1, 1))]) from error
+        lines = text.split("\n")
+        deepest = max(range(len(lines)), key=lambda n: lines[n].count("[") + lines[n].count("{"))
+        raise _unread(file, message, (deepest + 1, 1)) from error
+
+
+def _read(path: Path, name: str) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError as error:
+        message = "there is no such file; write the path of a TOML file"
+        raise _unread(SourceFile(name, ""), message) from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        message = f"this cannot be read ({reason.lower()}); write the path of a TOML file"
+        if path.is_dir():
+            message = "this is a folder; write the path of a TOML file in it"
+        raise _unread(SourceFile(name, ""), message) from error
+
+
+def _unread(file: SourceFile, message: str, at: tuple[int, int] = (1, 1)) -> DefinitionError:
+    return DefinitionError([Problem(file, (), message, at=at)])
 
 
 def did_you_mean(word: str, known: Iterable[str], otherwise: str) -> str:
@@ -128,6 +138,8 @@ def one_of(names: Iterable[str]) -> str:
     """ "write one of …" over the known names, or that there are none."""
     known = sorted(set(names))
     if not known:
-        return "there are none yet; write its entry first"
+        return "write its entry first, for there is none yet"
+    if len(known) == 1:
+        return f'write "{known[0]}", the only one'
     shown = ", ".join(f'"{name}"' for name in known[:8])
     return f"write one of {shown}" + (", …" if len(known) > 8 else "")

@@ -14,27 +14,25 @@ from kitprep.definitions.problems import (
     did_you_mean,
     one_of,
 )
-from kitprep.definitions.text import Definition
+from kitprep.definitions.text import Definition, shown
 
 D = TypeVar("D", bound=Definition)
 
 _KINDS = {
-    "string_type": 'needs text; write it in quotes, such as "…"',
-    "int_type": "needs a whole number",
-    "int_from_float": "needs a whole number",
-    "float_type": "needs a number, without quotes",
-    "bool_type": "needs true or false, without quotes",
-    "tuple_type": "needs a list; write it in brackets, such as [ … ]",
-    "date_type": "needs a date, without quotes; write it as 2027-03-14",
-    "dict_type": "needs a table; write it as { … }",
-    "model_type": "needs a table; write it as { … }, or under a [[header]] of its own",
-    "finite_number": "needs a finite number",
+    "string_type": "write text, in quotes",
+    "int_type": "write a whole number, without quotes",
+    "float_type": "write a number, without quotes",
+    "bool_type": "write true or false, without quotes",
+    "date_type": "write a date, without quotes, such as 2027-03-14",
+    "dict_type": 'write a table, as in { main = "5.2" }',
+    "model_type": "write a table, in curly brackets or under a header of its own",
+    "finite_number": "write a number",
 }
 _BOUNDS = {
-    "greater_than": ("gt", "too low; write more than {}"),
-    "greater_than_equal": ("ge", "too low; write {} or more"),
-    "less_than": ("lt", "too high; write less than {}"),
-    "less_than_equal": ("le", "too high; write {} or less"),
+    "greater_than": ("gt", "write more than {}"),
+    "greater_than_equal": ("ge", "write {} or more"),
+    "less_than": ("lt", "write less than {}"),
+    "less_than_equal": ("le", "write {} or less"),
 }
 
 
@@ -53,14 +51,19 @@ def read_model(model: type[D], file: SourceFile, data: dict[str, object]) -> D:
 def _problems(model: type[Definition], file: SourceFile, error: ValidationError) -> list[Problem]:
     details = error.errors(include_url=False)
     unknown = {d["loc"] for d in details if d["type"] == "extra_forbidden"}
-    problems = []
-    for detail in details:
-        keys = detail["loc"]
-        if _is_echo(detail, details) or _is_misspelt(model, keys, detail, unknown):
-            continue
-        message = _message(model, detail)
-        problems.append(Problem(file, keys, message, at_key=detail["type"] == "extra_forbidden"))
-    return problems
+    return [
+        _problem(model, file, detail)
+        for detail in details
+        if not _is_echo(detail, details) and not _is_misspelt(model, detail["loc"], detail, unknown)
+    ]
+
+
+def _problem(model: type[Definition], file: SourceFile, detail: ErrorDetails) -> Problem:
+    keys, context = detail["loc"], detail.get("ctx", {})
+    at_key = detail["type"] == "extra_forbidden"
+    if context.get("at") is not None:
+        keys, at_key = (*keys, context["at"]), context["take_out"]
+    return Problem(file, keys, _message(model, detail), at_key)
 
 
 def _is_echo(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
@@ -86,36 +89,65 @@ def _is_misspelt(
 
 def _message(model: type[Definition], detail: ErrorDetails) -> str:
     kind, keys, context = detail["type"], detail["loc"], detail.get("ctx", {})
+    name, given = _name(keys), detail["input"]
     if kind == "kitprep":
         return str(context["message"])
     if kind == "missing":
-        return f'{_table(keys[:-1])} has no "{keys[-1]}"; write {keys[-1]} = …'
+        return _missing(keys)
     if kind == "extra_forbidden":
         known = known_keys(model, keys[:-1])
-        return f'unknown key "{keys[-1]}"; ' + did_you_mean(str(keys[-1]), known, one_of(known))
+        word = str(keys[-1])
+        return f"unknown key {shown(word)}; " + did_you_mean(word, known, one_of(known))
     if kind == "literal_error":
-        allowed = str(context["expected"]).replace("'", '"').replace(" or ", ", ")
-        names = [name.strip(' "') for name in allowed.split(",")]
-        given = detail["input"]
-        if isinstance(given, str):
-            return f'"{given}" is not one of {allowed}; ' + did_you_mean(
-                given, names, one_of(names)
-            )
-        return f"{_shown(given)} is not one of {allowed}; write one of these"
+        return f"{name} cannot be {shown(given)}; " + _one_of_these(str(context["expected"]), given)
+    if kind == "tuple_type":
+        return f"{name} {_not_a_list(model, keys, given)}"
+    if kind == "string_type" and not isinstance(given, list | dict):
+        return f'{name} cannot be {shown(given)}; write it in quotes, as in "{shown(given)}"'
     if kind in _KINDS:
-        return f"{_named(keys)}{_KINDS[kind]}, not {_shown(detail['input'])}"
+        return f"{name} cannot be {shown(given)}; {_KINDS[kind]}"
     if kind in _BOUNDS:
         bound, words = _BOUNDS[kind]
-        return f"{_named(keys)}{_shown(detail['input'])} is " + words.format(f"{context[bound]:g}")
+        limit = f"{context[bound]:,}".replace(",", " ").removesuffix(".0")
+        return f"{name} cannot be {shown(given)}; " + words.format(limit)
     if kind == "too_short":
-        return f"{_named(keys)}is empty; write at least one"
-    if kind == "too_long" and "actual_length" in context:
-        return (
-            f"{_named(keys)}has {context['actual_length']} entries; write {context['max_length']}"
+        return f"{name} is empty; write at least one"
+    if kind == "too_long":
+        return f"{name} takes {context['max_length']} numbers, not {context['actual_length']}; " + (
+            f"write {context['max_length']}"
         )
+    if kind == "string_too_short":
+        return f"{name} is empty; write something"
     if kind == "string_too_long":
-        return f"{_named(keys)}is longer than {context['max_length']} characters; shorten it"
-    return f"{_named(keys)}{detail['msg'][:1].lower()}{detail['msg'][1:]}; mend the value"
+        return f"{name} is longer than {context['max_length']} characters; shorten it"
+    return f"{name}: {detail['msg'][:1].lower()}{detail['msg'][1:]}; write something else"
+
+
+def _not_a_list(model: type[Definition], keys: Keys, given: object) -> str:
+    if not known_keys(model, keys):
+        example = "…" if isinstance(given, dict) else shown(given)
+        return f"cannot be {shown(given)}; write a list, as in [{example}]"
+    dotted = ".".join(part for part in keys if isinstance(part, str))
+    return f"is a list of tables, even for one; head each [[{dotted}]], or write [{{ … }}]"
+
+
+def _missing(keys: Keys) -> str:
+    *above, key = keys
+    if isinstance(key, int):
+        return f"{_name(keys)} takes two numbers, a lower and a higher; write both"
+    names = [part for part in above if isinstance(part, str)]
+    where = "the file"
+    if names:
+        where = f"one of {names[-1]}" if names[-1].endswith("s") else f"this {names[-1]}"
+    return f'{where} has no "{key}"; write {key} = …'
+
+
+def _one_of_these(expected: str, given: object) -> str:
+    """The way on from pydantic's "'a', 'b' or 'c'"."""
+    names = [name.strip(" '") for name in expected.replace(" or ", ", ").split(",")]
+    if not expected.startswith("'"):
+        return f"write {expected}"
+    return did_you_mean(given, names, one_of(names)) if isinstance(given, str) else one_of(names)
 
 
 def known_keys(model: type[BaseModel], keys: Keys) -> list[str]:
@@ -140,23 +172,6 @@ def _definitions_in(annotation: Any) -> Iterator[type[Definition]]:
         yield from _definitions_in(inner)
 
 
-def _table(keys: Keys) -> str:
-    names = [str(part) for part in keys if isinstance(part, str)]
-    return f"[[{'.'.join(names)}]]" if names else "the file"
-
-
-def _named(keys: Keys) -> str:
-    name = next((part for part in reversed(keys) if isinstance(part, str)), None)
-    return f"{name} " if name else ""
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return f'"{value[:40]}"'
-    if isinstance(value, dict):
-        return "a table"
-    if isinstance(value, list):
-        return "a list"
-    return str(value)[:40]
+def _name(keys: Keys) -> str:
+    """The key that a problem is about: the innermost that has a name."""
+    return next((part for part in reversed(keys) if isinstance(part, str)), "the file")
