@@ -5,39 +5,54 @@ understood but something is short or open, 2 bad input. What a command needs is 
 runs, so that ``check`` does not wait for the solver, nor ``needs`` for the screens.
 """
 
+import io
 import os
 import sys
-from argparse import Namespace
 from collections.abc import Sequence
 
-from kitprep.cli.words import TUI_WORDS, parser
+from kitprep.cli.words import COMMANDS, TUI_WORDS, parser
 
 DONE, OPEN, BAD = 0, 1, 2
+INTERRUPTED = 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command; returns the exit status."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    given = parser().parse_args(words if _names_a_command(words) else [TUI_WORDS, *words])
+    _settle_streams()
     try:
-        status = _run(given)
-        sys.stdout.flush()
+        try:
+            return _run(words)
+        finally:
+            sys.stdout.flush()
     except BrokenPipeError:
         # The reader (head, less) has gone; nothing is left to say, and no traceback is wanted.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except KeyboardInterrupt:
-        return 130
-    return status
+        return INTERRUPTED
 
 
-def _names_a_command(words: Sequence[str]) -> bool:
-    from kitprep.cli.words import COMMANDS
+def _settle_streams() -> None:
+    """UTF-8 and plain line ends everywhere, so that the same answer is the same bytes.
 
-    return bool(words) and (words[0] in COMMANDS or words[0] in ("-h", "--help", "--version"))
+    What no UTF-8 can hold, as in the name of a file from an old disk, is shown as an escape.
+    """
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(encoding="utf-8-sig", errors="replace")
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
 
 
-def _run(given: Namespace) -> int:
+def _run(words: Sequence[str]) -> int:
+    first = words[0] if words else ""
+    is_command = first in COMMANDS or first in ("-h", "--help", "--version")
+    if first and not is_command and not first.startswith("-") and not _is_there(first):
+        say(_no_such_word(first))
+        return BAD
+    given = parser().parse_args(words if is_command else [TUI_WORDS, *words])
+
     from kitprep.definitions.problems import DefinitionError
     from kitprep.ledger.errors import LedgerError
 
@@ -52,11 +67,26 @@ def _run(given: Namespace) -> int:
     return status
 
 
+def _is_there(word: str) -> bool:
+    # Path.exists() raises where a name is too long for the disk.
+    return os.path.exists(word)  # noqa: PTH110
+
+
+def _no_such_word(word: str) -> str:
+    from kitprep.definitions.problems import did_you_mean
+    from kitprep.definitions.text import shown
+
+    way_on = did_you_mean(word, COMMANDS, "kitprep --help lists the commands")
+    return f"kitprep: no command and no file {shown(word)} here; {way_on}"
+
+
 def say(*messages: str) -> None:
     """Messages to the person, on standard error."""
+    from kitprep.definitions.text import clean_message
+
     sys.stdout.flush()
     for message in messages:
-        sys.stderr.write(message + "\n")
+        sys.stderr.write(clean_message(message) + "\n")
 
 
 def answer(text: str) -> None:

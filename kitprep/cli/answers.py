@@ -1,12 +1,15 @@
 """``needs``, ``list`` and ``status``: what a day needs and where its job stands."""
 
 from argparse import Namespace
+from contextlib import closing
 
 from kitprep.cli import DONE, OPEN, answer, answer_json
 from kitprep.definitions.loading import load_day
+from kitprep.definitions.text import clean_line
 from kitprep.job import Job, user_name
 from kitprep.ledger.place import default_url
 from kitprep.planning.day import work_out
+from kitprep.planning.failure import with_one_failure
 from kitprep.reports.needs import needs_json, needs_text
 from kitprep.reports.packing import list_csv, list_json, list_text
 from kitprep.reports.status import status_json, status_text
@@ -16,7 +19,7 @@ from kitprep.walks.pack import pack_view
 def run_needs(given: Namespace) -> int:
     """The worked-out day; 1 when anything is short."""
     day = load_day(given.plan)
-    worked = work_out(day.kit, day.plan)
+    worked = with_one_failure(work_out(day.kit, day.plan))
     if given.json:
         answer_json(needs_json(worked))
     else:
@@ -26,26 +29,26 @@ def run_needs(given: Namespace) -> int:
 
 def open_job(given: Namespace) -> Job:
     """The job that the words name; its ledger is made where there is none."""
-    who = given.who or user_name()
+    who = clean_line(given.who or "") or user_name()
     return Job.open(given.plan, given.ledger or default_url(), who, "command")
 
 
 def run_list(given: Namespace) -> int:
     """The packing list, with its ticks."""
-    job = open_job(given)
-    view = pack_view(job.worked, job.state)
-    if given.format == "json":
-        answer_json(list_json(job.worked, view))
-    else:
-        write = list_csv if given.format == "csv" else list_text
-        answer(write(job.worked, view))
-    return DONE
+    with closing(open_job(given)) as job:
+        view = pack_view(job.worked, job.state)
+        if given.format == "json":
+            answer_json(list_json(job.worked, view))
+        else:
+            write = list_csv if given.format == "csv" else list_text
+            answer(write(job.worked, view))
+        return DONE
 
 
 def run_status(given: Namespace) -> int:
     """Where the job stands; 1 while anything is open."""
-    job = open_job(given)
-    document = status_json(job.worked, job.state)
+    with closing(open_job(given)) as job:
+        document = status_json(job.worked, job.state)
     if given.json:
         answer_json(document)
     else:

@@ -7,7 +7,9 @@ from kitprep.definitions.kit import Kit
 from kitprep.definitions.loading import Day, load_any
 from kitprep.definitions.plan import Plan
 from kitprep.definitions.problems import DefinitionError
+from kitprep.definitions.schema import json_schema
 from kitprep.planning.packing import find_units
+from kitprep.reports.needs import counted
 
 
 def run_check(given: Namespace) -> int:
@@ -26,16 +28,15 @@ def run_check(given: Namespace) -> int:
 
 def _summary(found: object) -> str:
     if isinstance(found, Day):
-        plan = found.plan
-        return f"a day plan of {len(plan.scenes)} scenes and {len(plan.sources)} sources, in order"
+        scenes = counted(len(found.plan.scenes), "scene")
+        return f"a day plan of {scenes} and {counted(len(found.plan.sources), 'source')}, in order"
     if isinstance(found, Kit):
-        return f"a kit of {len(find_units(found))} tagged units, in order"
+        return f"a kit of {counted(len(find_units(found)), 'tagged unit')}, in order"
     return "tables that a kit can include, in order"
 
 
 def run_schema(given: Namespace) -> int:
     """JSON Schema, draft 2020-12."""
     model = Kit if given.what == "kit" else Plan
-    schema = model.model_json_schema()
-    answer_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **schema})
+    answer_json(json_schema(model))
     return DONE

@@ -7,12 +7,17 @@ still recorded, for a scanner does not type them again.
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing
 
 from kitprep.cli import BAD, DONE, answer, say
 from kitprep.cli.answers import open_job
+from kitprep.definitions.text import clean_line, shown
 from kitprep.job import Job
+from kitprep.ledger.errors import Contested, Stale
+from kitprep.ledger.events import CARD_STEPS
 from kitprep.walks.line_check import CheckLine, line_check
 from kitprep.walks.pack import PackItem, pack_view, scan
+from kitprep.walks.packing_steps import may_pack
 from kitprep.walks.wrap import WrapItem, wrap_view
 
 UNITS = ("transmitter", "receiver", "adapter")
@@ -22,25 +27,35 @@ class _Wrong(Exception):
     """Something that cannot be recorded, and why."""
 
 
-def _things(words: Iterable[str]) -> Iterator[tuple[str, str | None]]:
-    """Each word as a name and what stands after its equals sign; - stands for standard input."""
+def _lines(words: Iterable[str]) -> Iterator[str]:
+    """Each word; - stands for the lines of standard input."""
     for word in words:
         for line in sys.stdin if word == "-" else (word,):
-            name, equals, value = line.strip().partition("=")
-            if name:
-                yield name, value if equals else None
+            if cleaned := clean_line(line):
+                yield cleaned
+
+
+def _split(job: Job, line: str) -> tuple[str, str | None]:
+    """A name and what stands after its equals sign; a tag may hold one itself."""
+    if pack_view(job.worked, job.state).named(line) is not None:
+        return line, None
+    name, equals, value = line.rpartition("=")
+    return (name.strip(), value.strip()) if equals else (line, None)
 
 
 def _each(given: Namespace, record: Callable[[Job, Namespace, str, str | None], str]) -> int:
-    job = open_job(given)
-    status = DONE
-    for name, value in _things(given.things):
-        try:
-            answer(record(job, given, name, value) + "\n")
-        except _Wrong as wrong:
-            say(f"kitprep: {wrong}")
-            status = BAD
-    return status
+    with closing(open_job(given)) as job:
+        status = DONE
+        for line in _lines(given.things):
+            try:
+                answer(record(job, given, *_split(job, line)) + "\n")
+            except _Wrong as wrong:
+                say(f"kitprep: {wrong}")
+                status = BAD
+            except (Stale, Contested) as other:
+                say(f"kitprep: {other}")
+                status = max(status, other.exit_code)
+        return status
 
 
 def run_pack(given: Namespace) -> int:
@@ -49,42 +64,61 @@ def run_pack(given: Namespace) -> int:
 
 
 def _pack(job: Job, given: Namespace, name: str, value: str | None) -> str:
+    if late := may_pack(job.state.stage):
+        raise _Wrong(late)
+    item = _to_pack(job, name)
+    key = item.line.key
+    if given.leave_out is not None:
+        reason = clean_line(given.leave_out)
+        if not reason:
+            raise _Wrong(f"{key} can only be left out with a reason; write it after --leave-out")
+        job.record(key, "skipped", reason=reason)
+        return f"[-] {key} left out: {reason}"
+    qty = _count(item, value)
+    job.record(key, "packed", qty=qty)
+    after = pack_view(job.worked, job.state).find(key)
+    assert after is not None
+    needed = "" if after.mark == "packed" else f" of {after.line.qty}"
+    return f"[{'x' if after.mark == 'packed' else '~'}] {key} {after.mark}: {qty}{needed}"
+
+
+def _to_pack(job: Job, name: str) -> PackItem:
     view = pack_view(job.worked, job.state)
+    counted = view.named(name)
+    if counted is not None and counted.line.kind not in UNITS:
+        return counted  # a number may be counted again
     found = scan(job.worked, view, name)
     if found.item is None:
         raise _Wrong(found.says)
-    key = found.item.line.key
-    if given.leave_out:
-        job.record(key, "skipped", reason=given.leave_out)
-        return f"[-] {key} left out: {given.leave_out}"
-    qty = _count(found.item, value)
-    job.record(key, "packed", qty=qty)
-    item = pack_view(job.worked, job.state).find(key)
-    assert item is not None
-    needed = "" if item.mark == "packed" else f" of {item.line.qty}"
-    return f"[{'x' if item.mark == 'packed' else '~'}] {key} {item.mark}: {qty}{needed}"
+    return found.item
 
 
 def _count(item: PackItem, value: str | None) -> int:
+    key, needed = item.line.key, item.line.qty
     if item.line.kind in UNITS:
         if value not in (None, "1"):
-            raise _Wrong(f"{item.line.key} is one thing; leave out ={value}")
+            raise _Wrong(f"{key} is one thing and not {value}; write {key} alone")
         return 1
-    if value is None or not value.isdecimal():
-        raise _Wrong(f"{item.line.key}: how many? write {item.line.key}={item.line.qty}")
-    return int(value)
+    number = _number(value)
+    if number is None:
+        raise _Wrong(f"{key} is counted; write how many are in, as in {key}={needed}")
+    return number
+
+
+def _number(text: str | None) -> int | None:
+    """A count as typed; None where it is none that anyone would carry."""
+    return int(text) if text and text.isdecimal() and len(text) <= 6 else None
 
 
 def run_confirm(given: Namespace) -> int:
     """Records observations; with none given, lists what is to be asked."""
     if given.things:
         return _each(given, _confirm)
-    job = open_job(given)
-    for line in _all_checks(job):
-        answers = " | ".join(line.question.answers) or "what is read"
-        answer(
-            f"{line.key.removeprefix('check:')}  {line.question.asks} [{answers}]  {line.verdict}\n"
-        )
+    with closing(open_job(given)) as job:
+        for line in _all_checks(job):
+            name = line.key.removeprefix("check:")
+            answers = " | ".join(line.question.answers) or "what is read"
+            answer(f"{name}  {line.question.asks} [{answers}]  {line.verdict}\n")
     return DONE
 
 
@@ -97,16 +131,26 @@ def _all_checks(job: Job) -> list[CheckLine]:
 
 
 def _confirm(job: Job, given: Namespace, name: str, value: str | None) -> str:
-    line = next((c for c in _all_checks(job) if c.key == f"check:{name}"), None)
+    key = f"check:{name}".casefold()
+    line = next((c for c in _all_checks(job) if c.key.casefold() == key), None)
     if line is None:
-        raise _Wrong(f"no question {name} today; kitprep confirm {given.plan} lists them")
-    answers = line.question.answers
-    if not value or (answers and value not in answers):
-        raise _Wrong(f"{name}: {line.question.asks} write one of: {', '.join(answers) or '=…'}")
-    job.record(line.key, "observed", answer=value, chain=line.chain)
+        raise _Wrong(f"no question {shown(name)} today; kitprep confirm {given.plan} lists them")
+    seen = _seen(line, value)
+    if seen is None:
+        offered = ", ".join(line.question.answers) or "what is read there"
+        raise _Wrong(f"{name}: {line.question.asks} Write {name}= and one of: {offered}")
+    job.record(line.key, "observed", answer=seen, chain=line.chain)
     after = next(c for c in _all_checks(job) if c.key == line.key)
     causes = [f"\n    perhaps {cause}" for cause in line.question.causes]
     return f"{name}: {after.verdict}" + ("".join(causes) if after.verdict == "differs" else "")
+
+
+def _seen(line: CheckLine, value: str | None) -> str | None:
+    """The answer as the question offers it, or as it was read where it offers none."""
+    answers = line.question.answers
+    if not answers or not value:
+        return value or None
+    return next((answer for answer in answers if answer.casefold() == value.casefold()), None)
 
 
 def run_back(given: Namespace) -> int:
@@ -115,21 +159,42 @@ def run_back(given: Namespace) -> int:
 
 
 def _back(job: Job, given: Namespace, name: str, value: str | None) -> str:
-    item = wrap_view(job.worked, job.state).find(name)
-    if item is None:
-        raise _Wrong(f"{name} did not go out on this job")
-    if item.cards_open == value and value is not None:
-        job.record(item.line.key, "card", step=value)
-        return f"[x] {item.line.key} {value}"
+    item = _out(job, name)
+    key = item.line.key
+    if value is not None and value in CARD_STEPS:
+        if value != item.cards_open:
+            raise _Wrong(f"{key}: {_cards_next(item)}")
+        job.record(key, "card", step=value)
+        return f"[x] {key} {value}"
     counts = _outcome(item, value)
-    if "with" in counts and not given.holder:
-        raise _Wrong(f"{name}: with whom? write --holder NAME")
-    holder = given.holder if "with" in counts else None
-    job.record(item.line.key, "returned", counts=counts, holder=holder, note=given.note)
-    after = wrap_view(job.worked, job.state).find(name)
-    assert after is not None
+    holder = clean_line(given.holder or "") if "with" in counts else None
+    if holder == "":
+        raise _Wrong(f"{key} is with somebody; write --holder NAME")
+    job.record(key, "returned", counts=counts, holder=holder, note=clean_line(given.note))
+    after = _out(job, key)
     difference = f", {after.difference:+d}" if after.difference else ""
-    return f"[{'x' if after.settled else '~'}] {item.line.key} {after.mark}{difference}"
+    return f"[{'x' if after.settled else '~'}] {key} {after.mark}{difference}"
+
+
+def _out(job: Job, name: str) -> WrapItem:
+    """What went out under this tag or key, or with this serial."""
+    folded = name.casefold()
+    items = wrap_view(job.worked, job.state).items
+    for item in items:
+        if item.line.key.casefold() == folded:
+            return item
+    alike = [item for item in items if (item.line.serial or "").casefold() == folded]
+    if len(alike) == 1:
+        return alike[0]
+    raise _Wrong(f"{shown(name)} did not go out on this job")
+
+
+def _cards_next(item: WrapItem) -> str:
+    if item.line.kind != "cards":
+        return f"only cards are {', '.join(CARD_STEPS)}"
+    if item.cards_open is None:
+        return "nothing more is to be done with them"
+    return f"cards are {', then '.join(CARD_STEPS)}; write {item.line.key}={item.cards_open}"
 
 
 def _outcome(item: WrapItem, value: str | None) -> dict[str, int]:
@@ -138,15 +203,18 @@ def _outcome(item: WrapItem, value: str | None) -> dict[str, int]:
         word = value or "back"
         if word not in item.outcomes:
             raise _Wrong(
-                f'{item.line.key}: "{word}" is no outcome; write {", ".join(item.outcomes)}'
+                f"{item.line.key} cannot be {shown(word)}; write one of: {', '.join(item.outcomes)}"
             )
         return {word: 1}
     counts: dict[str, int] = {}
     for part in (value or "").split(","):
-        word, colon, number = part.strip().rpartition(":")
-        word = word.strip() if colon else "back"
-        if word not in item.outcomes or not number.strip().isdecimal():
-            example = ",".join(f"{o}:1" for o in item.outcomes[:2])
-            raise _Wrong(f"{item.line.key}: how many? write {item.line.key}={example}")
-        counts[word] = counts.get(word, 0) + int(number)
+        word, colon, text = part.rpartition(":")
+        word, number = word.strip() if colon else "back", _number(text.strip())
+        if word not in item.outcomes or number is None:
+            example = ",".join(f"{outcome}:1" for outcome in item.outcomes[:2])
+            raise _Wrong(
+                f"{item.line.key} is counted; write {item.line.key}={example}, "
+                f"of: {', '.join(item.outcomes)}"
+            )
+        counts[word] = counts.get(word, 0) + number
     return counts

@@ -7,6 +7,24 @@ from importlib import import_module
 from pathlib import Path
 
 from kitprep import __version__
+from kitprep.cli.crew_words import (
+    cells_words,
+    clear_words,
+    hand_words,
+    ledger_words,
+    report_words,
+    spares_words,
+    swap_words,
+    take_words,
+)
+from kitprep.cli.making_words import (
+    compare_words,
+    copy_day_words,
+    import_words,
+    labels_words,
+    new_words,
+    paper_words,
+)
 
 TUI_WORDS = "open"
 """The command behind ``kitprep`` and ``kitprep PLAN``."""
@@ -169,6 +187,94 @@ COMMANDS: dict[str, Command] = {
         _back_words,
         "ticks",
     ),
+    "hand": Command(
+        "hand things to someone or something, or say who has what",
+        "A performer, a camera, a garment, a plant, another unit: whoever holds it now.",
+        hand_words,
+        "crew",
+    ),
+    "take": Command(
+        "take things back from whoever has them",
+        "They are then in their case again, until wrap.",
+        take_words,
+        "crew",
+    ),
+    "cells": Command(
+        "log fresh sets, or say which changes are due",
+        "Against the day's schedule; exit status 1 while a change is overdue.",
+        cells_words,
+        "crew",
+    ),
+    "swap": Command(
+        "put a like unit in for one that fails",
+        "Without --by, lists what can stand in, what is packed first. Nothing else is moved.",
+        swap_words,
+        "crew",
+    ),
+    "spares": Command(
+        "show the spares that cover any one failure, and take them along",
+        "The fewest of what the kit holds; --take puts them on the packing list.",
+        spares_words,
+        "crew",
+    ),
+    "report": Command(
+        "print the day as it went",
+        "What went out, came back, was swapped, failed, with times and hands.",
+        report_words,
+        "crew",
+    ),
+    "clear": Command(
+        "let the next plans count on a unit again",
+        "After repair, or when it turned up.",
+        clear_words,
+        "crew",
+    ),
+    "ledger": Command(
+        "verify, export or restore the ledger",
+        "An export is lines of JSON; the head printed by verify and report shows later whether "
+        "anything was cut off.",
+        ledger_words,
+        "crew",
+    ),
+    "new": Command(
+        "make a first kit and a first day",
+        "Asks a few questions, each also an option; --yes takes the usual answers. Never writes "
+        "over a file.",
+        new_words,
+        "starting",
+    ),
+    "import": Command(
+        "take units in from a spreadsheet's CSV",
+        "Shows what each column is taken for, then writes a file of units for the kit to include.",
+        import_words,
+        "spreadsheet",
+    ),
+    "paper": Command(
+        "print the day's sheets",
+        "Packing, scenes, cells, hire request, return sheet, case lids: as a page to print, or as "
+        "data.",
+        paper_words,
+        "sheets",
+    ),
+    "labels": Command(
+        "print asset tags and case lids with codes to scan",
+        "Of a whole kit, or of what one day packs. Needs the extra: pip install 'kitprep[labels]'.",
+        labels_words,
+        "tags",
+    ),
+    "copy-day": Command(
+        "make another day's plan from this one",
+        "Only the day changes; comments stay.",
+        copy_day_words,
+        "days",
+    ),
+    "compare": Command(
+        "say what changes from one day to the next",
+        "What to add to the bag, what to leave, who wears what. Exit status 1 when the later day "
+        "is short.",
+        compare_words,
+        "days",
+    ),
     "schema": Command(
         "print the JSON Schema of a file format, for an editor",
         "Name it in a file's first line: #:schema ./kit.schema.json",
@@ -197,7 +303,7 @@ def parser() -> argparse.ArgumentParser:
 def _caller(module: str, name: str) -> Callable[[argparse.Namespace], int]:
     def call(given: argparse.Namespace) -> int:
         run: Callable[[argparse.Namespace], int] = getattr(
-            import_module(f"kitprep.cli.{module}"), f"run_{name}"
+            import_module(f"kitprep.cli.{module}"), f"run_{name.replace('-', '_')}"
         )
         return run(given)
 

@@ -1,11 +1,15 @@
 """``kitprep needs``: the worked-out day as JSON, and as text that reads well on paper."""
 
-from collections.abc import Iterable, Iterator
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from kitprep.definitions.text import clock
 from kitprep.planning.firmware import CAUTION
 from kitprep.planning.results import Link, SceneNeeds, WorkedDay
+
+COLUMNS = 78
+"""What fits a page and a small terminal; only names that are longer run over."""
 
 
 def needs_json(day: WorkedDay) -> dict[str, Any]:
@@ -65,6 +69,7 @@ def needs_json(day: WorkedDay) -> dict[str, Any]:
             {"unit": p.unit, "scenes": list(p.scenes), "sources": list(p.sources)}
             for p in day.single_points
         ],
+        "spares": list(day.spares),
         "shortfalls": [{"kind": s.kind, "scene": s.scene, "what": s.what} for s in day.shortfalls],
         "notices": list(day.notices),
     }
@@ -103,6 +108,11 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def scenes_text(numbers: Sequence[str]) -> str:
+    """ "scene 12A", "scenes 12A, 14"."""
+    return f"{'scene' if len(numbers) == 1 else 'scenes'} {', '.join(numbers)}"
+
+
 def inputs_text(link: Link) -> str:
     """Where a link is plugged in: "recorder 7+8"."""
     return f"{link.destination} {'+'.join(map(str, link.inputs))}"
@@ -114,9 +124,10 @@ def needs_text(day: WorkedDay) -> str:
 
 
 def _lines(day: WorkedDay) -> Iterator[str]:
-    title = f"{day.kit.name}: {day.plan.title or 'day plan'}, {day.plan.day.isoformat()}"
+    yield day.kit.name
+    title = f"{day.plan.title or 'Day plan'}, {day.plan.day.isoformat()}"
     yield title
-    yield "=" * len(title)
+    yield "=" * min(len(title), COLUMNS)
     yield (
         f"{counted(day.peak.packs, 'pack')}, {counted(day.peak.links, 'link')} over the scenes, "
         f"{counted(day.peak.modules, 'module')} at the busiest moment"
@@ -146,7 +157,8 @@ def _section(heading: str, lines: Iterable[str]) -> Iterator[str]:
 def _scene_lines(needs: SceneNeeds) -> Iterator[str]:
     scene = needs.scene
     where = ", ".join(part for part in (scene.name, scene.place) if part)
-    yield f"SCENE {scene.number}  {clock(scene.start)}-{clock(scene.end)}  {where}".rstrip()
+    heading = f"SCENE {scene.number}  {clock(scene.start)}-{clock(scene.end)}  {where}".rstrip()
+    yield from textwrap.wrap(heading, COLUMNS, subsequent_indent="  ", break_on_hyphens=False)
     yield (
         f"  {needs.mono} mono, {needs.stereo} stereo, {counted(needs.outputs, 'output')}, "
         f"{counted(needs.packs, 'pack')}"
@@ -169,11 +181,12 @@ def _short_lines(day: WorkedDay) -> Iterator[str]:
         yield "  Nothing. Everything that the day needs is here."
         return
     for shortfall in day.shortfalls:
-        place = f"scene {shortfall.scene}: " if shortfall.scene else ""
+        place = f"scene {shortfall.scene}" if shortfall.scene else ""
+        place = "" if shortfall.what.startswith(place) else f"{place}: "
         yield from _wrapped([f"{shortfall.kind}: {place}{shortfall.what}"], "! ")
     for hire in day.hire:
         yield from _wrapped(
-            [f"hire {hire.qty} x {hire.model} for scene {', '.join(hire.scenes)}"], "+ "
+            [f"hire {hire.qty} x {hire.model} for {scenes_text(hire.scenes)}"], "+ "
         )
 
 
@@ -216,18 +229,20 @@ def _failure_lines(day: WorkedDay) -> Iterator[str]:
     for point in day.single_points:
         yield from _wrapped(
             [
-                f"{point.unit} lost: {', '.join(point.sources)} in scene "
-                f"{', '.join(point.scenes)} with nothing held to cover it"
+                f"without {point.unit}: no {', no '.join(point.sources)} in "
+                f"{scenes_text(point.scenes)}, and nothing held can cover it"
             ]
         )
     if day.spares:
-        yield from _wrapped([f"spares that cover any other one: {', '.join(day.spares)}"])
+        yield from _wrapped([f"spares that cover the loss of any other: {', '.join(day.spares)}"])
 
 
 def _wrapped(texts: Iterable[str], mark: str = "") -> Iterator[str]:
-    import textwrap
-
     for text in texts:
         yield from textwrap.wrap(
-            mark + text, 76, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
+            mark + text,
+            COLUMNS,
+            initial_indent="  ",
+            subsequent_indent="    ",
+            break_on_hyphens=False,
         )

@@ -45,14 +45,16 @@ def status_json(day: WorkedDay, job: JobState) -> dict[str, Any]:
 
 
 def _open(day: WorkedDay, job: JobState) -> list[dict[str, str]]:
-    """What the walk that the stage calls for has not settled."""
-    if job.stage in ("planned", "packing"):
-        items = [item for item in pack_view(day, job).items if not item.settled]
-        return [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in items]
-    if job.stage in ("out", "returned"):
-        wrap = wrap_view(day, job).unsettled
-        return [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in wrap]
-    return []
+    """What the walk that is under way has not settled: the wrap, once anything is back."""
+    wrap = wrap_view(day, job)
+    if job.stage == "closed":
+        return []
+    if job.stage in ("out", "returned") or any(item.state.outcome for item in wrap.items):
+        return [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in wrap.unsettled]
+    if job.stage == "packed":
+        return []
+    packing = [item for item in pack_view(day, job).items if not item.settled]
+    return [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in packing]
 
 
 def status_text(document: dict[str, Any]) -> str:

@@ -1,0 +1,126 @@
+"""A job's state is a fold over its events: nothing is updated in place, and order is everything."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from small_job import Told, entries, state
+
+from kitprep.ledger.events import CARD_STEPS, STAGES, JobState, fold, read_event
+
+
+def test_a_job_with_no_event_is_planned_and_every_item_empty() -> None:
+    job = fold([])
+    assert job == JobState()
+    assert job.stage == "planned"
+    assert job.item("TX01").seen == 0
+    assert job.item("TX01").packed == 0
+
+
+def test_an_item_knows_its_newest_entry_and_who_made_it_when() -> None:
+    job = state(("TX01", "packed", {}), ("TX02", "packed", {}), ("TX01", "unpacked", {}))
+    item = job.item("TX01")
+    assert (item.seen, item.who, item.at) == (2, "Noor", "2027-03-13T20:03:00.000Z")
+    assert job.head == 3
+
+
+@pytest.mark.parametrize("kind", ["packed", "checked", "skipped"])
+def test_the_first_thing_packed_looked_at_or_left_out_begins_the_packing(kind: str) -> None:
+    assert state(("TX01", kind, {})).stage == "packing"
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_a_stage_is_what_was_last_said(stage: str) -> None:
+    assert state(("TX01", "packed", {}), ("job", "stage", {"stage": stage})).stage == stage
+
+
+def test_a_later_tick_does_not_bring_a_job_back_to_packing() -> None:
+    assert state(("job", "stage", {"stage": "out"}), ("TX01", "packed", {})).stage == "out"
+
+
+def test_a_stage_that_only_a_newer_program_knows_changes_nothing() -> None:
+    assert state(("job", "stage", {"stage": "dreamt"})).stage == "planned"
+
+
+def test_an_event_that_only_a_newer_program_knows_is_kept_and_changes_nothing() -> None:
+    job = state(("TX01", "packed", {}), ("TX01", "polished", {"with": "wax"}))
+    assert job.item("TX01").packed == 1
+    assert job.item("TX01").seen == 2
+    assert read_event(entries(("TX01", "polished", {"with": "wax"}))[0]).facts == {"with": "wax"}
+
+
+def test_the_newest_count_stands() -> None:
+    job = state(("cells:FR6", "packed", {"qty": 4}), ("cells:FR6", "packed", {"qty": 6}))
+    assert job.item("cells:FR6").packed == 6
+
+
+def test_what_is_packed_is_no_longer_left_out_and_what_is_taken_out_is_neither() -> None:
+    left_out = ("TX01", "skipped", {"reason": "lent"})
+    assert state(left_out).item("TX01").skipped == "lent"
+    assert state(left_out, ("TX01", "packed", {})).item("TX01").skipped is None
+    item = state(left_out, ("TX01", "packed", {}), ("TX01", "unpacked", {})).item("TX01")
+    assert (item.packed, item.skipped) == (0, None)
+
+
+def test_each_check_keeps_its_newest_value() -> None:
+    job = state(
+        ("TX01", "checked", {"check": "power", "value": "no"}),
+        ("TX01", "checked", {"check": "firmware", "value": "5.2"}),
+        ("TX01", "checked", {"check": "power", "value": "yes"}),
+    )
+    assert job.item("TX01").checks == {"power": "yes", "firmware": "5.2"}
+
+
+def test_a_thing_has_one_holder_since_it_was_handed_over() -> None:
+    handed = ("TX01", "handed", {"holder": "Ines"})
+    item = state(handed, ("TX01", "handed", {"holder": "Marek"})).item("TX01")
+    assert (item.holder, item.holder_since) == ("Marek", "2027-03-13T20:02:00.000Z")
+    item = state(handed, ("TX01", "taken back", {})).item("TX01")
+    assert (item.holder, item.holder_since) == (None, None)
+
+
+def test_a_later_outcome_takes_the_place_of_an_earlier_one() -> None:
+    job = state(
+        ("TX01", "returned", {"counts": {"not seen": 1}, "note": "looked in the van"}),
+        ("TX01", "returned", {"counts": {"wet": 1}}),
+    )
+    item = job.item("TX01")
+    assert (item.outcome, item.note) == ({"wet": 1}, "")
+
+
+def test_card_steps_are_kept_in_the_order_in_which_they_were_taken() -> None:
+    job = state(*(("cards:mini-sd", "card", {"step": step}) for step in CARD_STEPS))
+    assert job.item("cards:mini-sd").card_steps == CARD_STEPS
+
+
+KINDS = ["packed", "unpacked", "skipped", "checked", "handed", "taken back", "returned", "card"]
+KINDS += ["observed", "stage", "cells changed", "standby", "moved", "polished"]
+EVENTS = st.lists(
+    st.tuples(
+        st.sampled_from(["TX01", "cells:FR6", "job"]),
+        st.sampled_from(KINDS),
+        st.fixed_dictionaries(
+            {},
+            optional={
+                "qty": st.integers(0, 9),
+                "counts": st.dictionaries(st.text(max_size=3), st.integers(0, 9), max_size=2),
+                "stage": st.sampled_from([*STAGES, "dreamt"]),
+                "holder": st.text(max_size=3),
+            },
+        ),
+    ),
+    max_size=12,
+)
+
+
+@given(told=EVENTS, cut=st.integers(0, 12))
+def test_folding_in_two_parts_is_folding_at_once(told: list[Told], cut: int) -> None:
+    whole = entries(*told)
+    assert fold(whole[cut:], fold(whole[:cut])) == fold(whole)
+
+
+@given(told=EVENTS)
+def test_folding_changes_nothing_that_was_there(told: list[Told]) -> None:
+    before = state(("TX01", "packed", {}))
+    again = state(("TX01", "packed", {}))
+    fold(entries(*told), before)
+    assert before == again

@@ -1,0 +1,188 @@
+"""The line check: an answer counts only for the chain it was given about, and never by default."""
+
+from dataclasses import replace
+
+import pytest
+from small_job import Told, small_day, state
+
+from kitprep.planning.results import WorkedDay
+from kitprep.walks.answers import NOT_CHECKED
+from kitprep.walks.line_check import CheckLine, chain_mark, line_check, next_to_ask, tally
+
+DAY = small_day()
+
+
+def lines(scene: str, source: str, *told: Told) -> list[CheckLine]:
+    return [c for c in line_check(DAY, state(*told), scene) if c.link.source == source]
+
+
+def line(key: str, day: WorkedDay, *told: Told) -> CheckLine:
+    scene = key.split(":")[0]
+    return next(c for c in line_check(day, state(*told), scene) if c.key == f"check:{key}")
+
+
+def answered(key: str, answer: str, chain: str | None = None) -> Told:
+    """An answer given about the chain as it is planned, or about another."""
+    mark = line(key, DAY).chain if chain is None else chain
+    return (f"check:{key}", "observed", {"answer": answer, "chain": mark})
+
+
+# ---- what is asked
+
+
+def test_a_mono_link_is_asked_for_one_leg() -> None:
+    names = [c.question.name for c in lines("1", "ines")]
+    assert names == ["version", "adapter", "mode", "tap", "backup"]
+
+
+def test_a_stereo_pair_is_asked_for_each_leg_and_for_one_side_muted() -> None:
+    names = [c.question.name for c in lines("1", "band")]
+    assert names == ["version", "adapter", "mode", "left", "right", "mute", "backup"]
+
+
+def test_two_unrelated_feeds_skip_what_only_a_pair_needs() -> None:
+    names = [c.question.name for c in lines("2", "feeds")]
+    assert names == ["version", "adapter", "mode", "left", "right", "backup"]
+    assert "first feed" in lines("2", "feeds")[3].question.asks
+
+
+def test_the_answers_expected_are_those_of_the_plan() -> None:
+    # Inputs in the order written: ines 1, the band 2 and 3.
+    expected = {c.question.name: c.question.expected for c in lines("1", "band")}
+    assert expected == {
+        "version": "5.2",
+        "adapter": "AD1",
+        "mode": "stereo",
+        "left": "2",
+        "right": "3",
+        "mute": "silence",
+        "backup": "yes",
+    }
+    assert {c.question.name: c.question.expected for c in lines("1", "ines")}["tap"] == "1"
+
+
+def test_the_answers_offered_do_not_give_the_expected_one_away() -> None:
+    asked = {c.question.name: c.question for c in lines("1", "ines")}
+    other = {c.question.name: c.question for c in lines("1", "band")}
+    assert asked["adapter"].answers == other["adapter"].answers
+    assert asked["mode"].answers == other["mode"].answers
+    assert asked["tap"].answers == ("1", "2", "3", "4", "none", NOT_CHECKED)
+
+
+def test_every_choice_of_answers_offers_not_to_have_looked() -> None:
+    for check in line_check(DAY, state(), "1"):
+        assert not check.question.answers or NOT_CHECKED in check.question.answers
+
+
+# ---- what an answer is worth
+
+
+def test_a_line_without_an_answer_is_open() -> None:
+    assert line("1:ines:recorder:mode", DAY).verdict == "open"
+
+
+@pytest.mark.parametrize(
+    ("answer", "verdict"),
+    [("mono", "as planned"), (" MONO ", "as planned"), ("stereo", "differs"), ("", "differs")],
+)
+def test_an_answer_is_compared_with_the_plan(answer: str, verdict: str) -> None:
+    key = "1:ines:recorder:mode"
+    assert line(key, DAY, answered(key, answer)).verdict == verdict
+
+
+@pytest.mark.parametrize("name", ["version", "adapter", "mode", "left", "right", "mute", "backup"])
+def test_not_to_have_looked_is_unverified_and_never_a_pass(name: str) -> None:
+    key = f"1:band:recorder:{name}"
+    assert line(key, DAY, answered(key, NOT_CHECKED)).verdict == "unverified"
+
+
+def test_the_newest_answer_counts() -> None:
+    key = "1:ines:recorder:mode"
+    assert line(key, DAY, answered(key, "stereo"), answered(key, "mono")).verdict == "as planned"
+
+
+def test_an_answer_in_one_scene_is_none_in_another() -> None:
+    told = answered("1:ines:recorder:mode", "mono")
+    assert line("2:ines:recorder:mode", DAY, told).verdict == "open"
+
+
+@pytest.mark.parametrize(
+    "swapped",
+    [
+        {"transmitter": "TX03"},
+        {"adapter": "AD2"},
+        {"receiver": "RX2"},
+        {"module": 7},
+        {"inputs": (4,)},
+        {"destination": "cam-a"},
+    ],
+)
+def test_an_answer_given_before_a_swap_is_asked_again(swapped: dict[str, object]) -> None:
+    key = "1:ines:recorder:mode"
+    link = line(key, DAY).link
+    assert chain_mark(replace(link, **swapped)) != chain_mark(link)  # type: ignore[arg-type]
+    told = answered(key, "mono", chain_mark(replace(link, **swapped)))  # type: ignore[arg-type]
+    assert line(key, DAY, told).verdict == "ask again"
+
+
+def test_even_an_unverified_answer_is_asked_again_after_a_swap() -> None:
+    key = "1:ines:recorder:mode"
+    assert line(key, DAY, answered(key, NOT_CHECKED, "another")).verdict == "ask again"
+
+
+def test_a_swap_elsewhere_leaves_an_answer_alone() -> None:
+    key = "1:ines:recorder:mode"
+    scenes = tuple(
+        replace(
+            needs,
+            links=tuple(
+                replace(x, transmitter="TX03") if x.source == "band" else x for x in needs.links
+            ),
+        )
+        for needs in DAY.scenes
+    )
+    assert line(key, replace(DAY, scenes=scenes), answered(key, "mono")).verdict == "as planned"
+
+
+# ---- the order of the walk, and its sum
+
+
+def test_the_next_line_to_ask_is_looked_for_around_the_scene() -> None:
+    checks = line_check(DAY, state(answered("1:ines:recorder:version", "5.2")), "1")
+    found = next_to_ask(checks, None)
+    assert found is not None
+    assert found.key == "check:1:ines:recorder:adapter"
+    found = next_to_ask(checks, "check:1:band:recorder:backup")
+    assert found is not None
+    assert found.key == "check:1:ines:recorder:adapter"
+
+
+def test_a_scene_answered_throughout_has_nothing_to_ask() -> None:
+    told = [
+        answered(c.key.removeprefix("check:"), c.question.expected)
+        for c in line_check(DAY, state(), "1")
+    ]
+    checks = line_check(DAY, state(*told), "1")
+    assert next_to_ask(checks, None) is None
+    assert tally(checks)["as planned"] == len(checks)
+
+
+def test_the_tally_keeps_the_verdicts_apart() -> None:
+    checks = line_check(
+        DAY,
+        state(
+            answered("1:ines:recorder:version", "5.1"),
+            answered("1:ines:recorder:mode", NOT_CHECKED),
+            answered("1:ines:recorder:tap", "1", "another"),
+            answered("1:ines:recorder:backup", "yes"),
+        ),
+        "1",
+    )
+    found = tally(checks)
+    assert found == {
+        "as planned": 1,
+        "differs": 1,
+        "unverified": 1,
+        "ask again": 1,
+        "open": len(checks) - 4,
+    }

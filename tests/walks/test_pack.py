@@ -1,0 +1,263 @@
+"""The pack walk: nothing counts as packed that is not, and nothing is open without being said."""
+
+import pytest
+from small_job import Told, all_packed, small_day, state
+
+from kitprep.ledger.events import JobState
+from kitprep.walks.answers import NOT_CHECKED
+from kitprep.walks.pack import PackItem, PackView, pack_view, reading, scan
+from kitprep.walks.packing_steps import (
+    like_it,
+    may_pack,
+    next_open,
+    next_step,
+    resume_at,
+    statement,
+)
+
+DAY = small_day()
+KEYS = ["TX01", "TX02", "AD1", "cards:mini-sd", "RX1", "cells:FR6", "supply:bag", "item:tape"]
+
+
+def view(*told: Told) -> PackView:
+    return pack_view(DAY, state(*told))
+
+
+def item(key: str, *told: Told) -> PackItem:
+    found = view(*told).find(key)
+    assert found is not None
+    return found
+
+
+# ---- the list
+
+
+def test_lines_stand_by_case_in_the_kits_order_and_what_has_none_comes_last() -> None:
+    assert [case.name for case in view().cases] == [
+        "Transmitter pouch",
+        "Receiver case",
+        "Power case",
+        "no case",
+    ]
+    assert [line.line.key for line in view().items] == KEYS
+
+
+def test_a_line_begins_as_something_to_do_and_short_where_too_few_are_held() -> None:
+    assert item("TX01").mark == "todo"
+    assert (item("item:tape").mark, item("item:tape").line.qty) == ("short", 2)
+
+
+def test_fewer_than_needed_is_a_part_and_never_packed() -> None:
+    assert item("cells:FR6", ("cells:FR6", "packed", {"qty": 5})).mark == "part"
+    assert item("cells:FR6", ("cells:FR6", "packed", {"qty": 6})).mark == "packed"
+
+
+def test_more_than_needed_is_packed() -> None:
+    assert item("cells:FR6", ("cells:FR6", "packed", {"qty": 7})).mark == "packed"
+
+
+def test_a_line_that_was_short_and_is_filled_is_packed() -> None:
+    assert item("item:tape", ("item:tape", "packed", {"qty": 2})).mark == "packed"
+
+
+def test_what_is_left_out_stays_on_the_list_of_open_lines() -> None:
+    left_out = item("TX01", ("TX01", "skipped", {"reason": "lent"}))
+    assert left_out.mark == "skipped"
+    assert left_out.open
+    assert left_out.settled
+
+
+def test_the_list_is_complete_when_everything_is_packed() -> None:
+    assert view(*all_packed(DAY)).complete
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_the_list_is_not_complete_while_one_line_is_open(key: str) -> None:
+    assert not view(*all_packed(DAY, but=[key])).complete
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_the_list_is_complete_when_what_is_open_has_a_reason(key: str) -> None:
+    told = all_packed(DAY, but=[key])
+    assert view(*told, (key, "skipped", {"reason": "lent to B unit"})).complete
+
+
+def test_the_list_is_not_complete_while_a_count_is_a_part() -> None:
+    told = all_packed(DAY, but=["cells:FR6"])
+    assert not view(*told, ("cells:FR6", "packed", {"qty": 5})).complete
+
+
+def test_an_empty_list_has_nothing_open() -> None:
+    assert PackView(()).complete
+    assert resume_at(PackView(())) is None
+
+
+def test_lines_packed_and_left_out_are_counted_apart() -> None:
+    found = view(("TX01", "packed", {}), ("TX02", "skipped", {"reason": "lent"}))
+    assert found.done == 1
+    assert [line.line.key for line in found.skipped] == ["TX02"]
+
+
+# ---- the checks of a unit
+
+
+def test_a_unit_keeps_the_checks_that_it_needs() -> None:
+    # The packs record on cards, run on cells, and the kit wants a version of their image.
+    assert item("TX01").unchecked == ("power", "firmware", "card", "cells")
+    assert item("AD1").unchecked == ("contacts",)
+    assert item("RX1").unchecked == ("power",)
+
+
+def test_a_packed_unit_is_finished_once_every_check_is_read() -> None:
+    told = [("RX1", "packed", {"qty": 1})]
+    assert not item("RX1", *told).finished
+    assert item("RX1", *told, ("RX1", "checked", {"check": "power", "value": "yes"})).finished
+
+
+def test_what_does_not_come_on_is_asked_again() -> None:
+    checked = item("RX1", ("RX1", "checked", {"check": "power", "value": "no"}))
+    assert checked.unchecked == ()
+    assert checked.to_read == ("power",)
+
+
+@pytest.mark.parametrize(
+    ("check", "value", "wanted", "worth"),
+    [
+        ("power", "yes", None, "as wanted"),
+        ("power", "no", None, "in the way"),
+        ("firmware", "5.2", "5.2", "as wanted"),
+        ("firmware", " V5.2 ", "5.2", "as wanted"),
+        ("firmware", "5.1", "5.2", "differs"),
+        ("cells", "3.1 V", None, "as wanted"),
+        ("power", NOT_CHECKED, None, "unverified"),
+        ("firmware", NOT_CHECKED, "5.2", "unverified"),
+    ],
+)
+def test_a_reading_is_worth_what_was_seen(
+    check: str, value: str, wanted: str | None, worth: str
+) -> None:
+    assert reading(check, value, wanted) == worth
+
+
+# ---- what a tag means
+
+
+@pytest.mark.parametrize("text", ["TX01", "tx01", "  TX01\n", "SN-1", "sn-1"])
+def test_a_tag_or_serial_ticks_its_line_however_it_is_written(text: str) -> None:
+    found = scan(DAY, view(), text)
+    assert found.item is not None
+    assert found.item.line.key == "TX01"
+
+
+def test_a_model_ticks_its_line_only_where_there_is_one_of_it() -> None:
+    receiver = scan(DAY, view(), "rx").item
+    assert receiver is not None
+    assert receiver.line.key == "RX1"
+    assert scan(DAY, view(), "pack").item is None
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("TX99", "TX99 is no tag of this kit"),
+        ("TX03", "TX03 (Pack) is not needed today"),
+        ("tx04", "TX04 is in repair in the kit file; leave it"),
+        ("TX05", "TX05 is marked missing in the kit file; leave it"),
+        ("", " is no tag of this kit"),
+    ],
+)
+def test_a_tag_that_ticks_nothing_says_why(text: str, says: str) -> None:
+    found = scan(DAY, view(), text)
+    assert found.item is None
+    assert found.says == says
+
+
+def test_a_tag_packed_already_says_by_whom() -> None:
+    found = scan(DAY, view(("TX01", "packed", {})), "TX01")
+    assert (found.item, found.says) == (None, "TX01 is packed already, by Noor")
+
+
+def test_a_tag_of_another_case_is_found_and_says_where_it_goes() -> None:
+    found = scan(DAY, view(), "RX1", case="pouch")
+    assert found.item is not None
+    assert found.says == "RX1 goes in Receiver case"
+
+
+def test_a_thing_without_a_case_goes_in_any() -> None:
+    assert scan(DAY, view(), "item:tape", case="pouch").says == "item:tape Tape, roll"
+
+
+# ---- the order of the walk
+
+
+def test_a_unit_is_looked_at_first_and_ticked_last() -> None:
+    told: list[Told] = []
+    for check in ("power", "firmware", "card", "cells"):
+        step = next_step(view(*told), item("TX01", *told))
+        assert step is not None
+        assert (step.kind, step.name) == ("check", check)
+        told.append(("TX01", "checked", {"check": check, "value": "yes"}))
+    step = next_step(view(*told), item("TX01", *told))
+    assert step is not None
+    assert step.kind == "put in"
+    told.append(("TX01", "packed", {"qty": 1}))
+    assert next_step(view(*told), item("TX01", *told)) is None
+
+
+def test_what_is_taken_by_number_is_counted() -> None:
+    step = next_step(view(), item("cells:FR6"))
+    assert step is not None
+    assert step.kind == "count"
+    assert "6 needed" in step.asks
+    told = ("cells:FR6", "packed", {"qty": 6})
+    assert next_step(view(told), item("cells:FR6", told)) is None
+
+
+def test_the_next_open_line_is_looked_for_around_the_whole_list() -> None:
+    told = all_packed(DAY, but=["TX02", "item:tape"])
+    told += [
+        (line.key, "checked", {"check": check, "value": "yes"})
+        for line in DAY.packing
+        for check in line.checks
+    ]
+    found = next_open(view(*told), "cells:FR6")
+    assert found is not None
+    assert found.line.key == "item:tape"
+    found = next_open(view(*told), "item:tape")
+    assert found is not None
+    assert found.line.key == "TX02"
+
+
+def test_after_an_interruption_the_case_is_begun_again() -> None:
+    assert resume_at(view()) == item("TX01")
+    told = ("AD1", "packed", {"qty": 1})
+    assert resume_at(view(told)) == item("TX01", told)
+
+
+@pytest.mark.parametrize(
+    ("stage", "may"),
+    [("planned", True), ("packing", True), ("packed", True), ("out", False), ("closed", False)],
+)
+def test_nothing_is_packed_once_the_job_is_out(stage: str, may: bool) -> None:
+    job: JobState = state(("job", "stage", {"stage": stage}))
+    assert (may_pack(job.stage) == "") is may
+
+
+def test_a_like_unit_is_in_order_and_not_on_the_list() -> None:
+    # TX02 is on the list, TX04 in repair, TX05 missing.
+    assert like_it(DAY, item("TX01")) == ("TX03",)
+
+
+def test_the_statement_names_what_is_left_out_unverified_and_different() -> None:
+    told = all_packed(DAY, but=["TX02"])
+    told += [
+        ("TX02", "skipped", {"reason": "lent"}),
+        ("TX01", "checked", {"check": "firmware", "value": "5.1"}),
+        ("TX01", "checked", {"check": "power", "value": NOT_CHECKED}),
+        ("RX1", "checked", {"check": "power", "value": "yes"}),
+    ]
+    signed = statement(DAY, view(*told))
+    assert signed.packed == len(KEYS) - 1
+    assert [line.line.key for line in signed.left_out] == ["TX02"]
+    assert signed.unverified == (("TX01", "power"),)
+    assert signed.differs == (("TX01", "firmware", "5.1"),)
