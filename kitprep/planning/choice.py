@@ -8,14 +8,15 @@ bound that no plan can beat; an order is proven of the named plan where it meets
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Selection, name_units, read_choice
 from kitprep.planning.orders import ORDERS, Measure, class_weights, measure
 from kitprep.planning.program import (
-    MOST_RUNS,
     Board,
     Split,
+    by_source,
     chained,
     changes_promised,
     lay_out,
@@ -30,6 +31,10 @@ from kitprep.planning.solver import (
     in_order,
     total,
 )
+
+MOST_RUNS = 1000
+"""Runs of one class that are written out; past it the bound on changes stands unproven."""
+FEW_RUNS = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +68,7 @@ def choose(brief: Brief, solver: Solver, seconds: float) -> Chosen:
         found += course.named
         # Of equals the last: it alone is of the lowest tags.
         worth, best = min(reversed(found), key=lambda named: named[0])
-        if _too_few_names(split, course.bounds, known):
+        if _too_few_names(brief, split, course.bounds, known):
             finer = replace(split, names=1 + worth[1][0])
         else:
             known = course.bounds
@@ -75,11 +80,11 @@ def choose(brief: Brief, solver: Solver, seconds: float) -> Chosen:
         split, seconds = finer, course.seconds
 
 
-def _too_few_names(split: Split, bounds: Measure, known: Measure) -> bool:
+def _too_few_names(brief: Brief, split: Split, bounds: Measure, known: Measure) -> bool:
     """Whether a plan that the names of modules cannot tell may be better: then bounds are none."""
-    return bool(split.apart) and (
-        bounds[:1] != known[:1] or (len(bounds) > 1 and bounds[1][0] >= split.names)
-    )
+    if not any(by_source(brief, split, spot) for spot in split.apart):
+        return False
+    return bounds[:1] != known[:1] or (len(bounds) > 1 and bounds[1][0] >= split.names)
 
 
 def _proven(bounds: Measure, worth: Measure) -> tuple[str, ...]:
@@ -94,19 +99,22 @@ def _proven(bounds: Measure, worth: Measure) -> tuple[str, ...]:
 
 def _finer(brief: Brief, split: Split, named: Selection, kept: tuple[str, ...]) -> Split:
     """The split that also tells apart what stood in naming's way at the first order not kept."""
-    if len(kept) < len(ORDERS) and ORDERS[len(kept)] == "modules":
-        return replace(split, apart=split.apart | named.unsettled_spots)
-    if len(kept) < len(ORDERS) and ORDERS[len(kept)] == "changes":
-        return replace(split, in_runs=split.in_runs | _few_enough(brief, named))
+    order = next((order for order in ORDERS if order not in kept), None)
+    if order == "modules":
+        # Runs of packs that come cheap are told apart along with it: that may save a round.
+        in_runs = split.in_runs | _in_runs(brief, named, FEW_RUNS)
+        return replace(split, apart=split.apart | named.unsettled_spots, in_runs=in_runs)
+    if order == "changes":
+        return replace(split, in_runs=split.in_runs | _in_runs(brief, named, MOST_RUNS))
     return split
 
 
-def _few_enough(brief: Brief, named: Selection) -> set[int]:
-    """The classes whose cells naming could not settle, and whose runs can all be written out."""
+def _in_runs(brief: Brief, named: Selection, most: int) -> set[int]:
+    """The classes whose cells naming could not settle, and that have no more runs than this."""
     return {
         place
         for place in named.unsettled_packs
-        if sum(1 for _ in chained(brief, _could_take(brief, place))) <= MOST_RUNS
+        if len(list(islice(chained(brief, _could_take(brief, place)), most + 1))) <= most
     }
 
 

@@ -13,7 +13,7 @@ from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import Sender
 from kitprep.planning.program import Board, Spot, changes_promised
 
-MOST_STEPS = 20_000
+MOST_STEPS = 2_000
 """Steps of one exact search; past it the best found so far stands."""
 
 
@@ -192,11 +192,8 @@ def _name_receivers(
             if splits:
                 unsettled.add(spot)
         else:
-            numbers = {
-                name: n
-                for n, name in enumerate(sorted({s for s in seats.values() if s is not None}))
-            }
-            seats = {want: numbers[name] for want, name in seats.items() if name is not None}
+            names = sorted({name for name in seats.values() if name is not None})
+            seats = {w: names.index(name) for w, name in seats.items() if name is not None}
         tags = unit_class.tags[used[place] : used[place] + units]
         used[place] += units
         for want, seat in seats.items():

@@ -2,15 +2,16 @@
 
 Variables: whether a source takes a sender; on which seat each wanted link is heard; how many units
 of each class are carried, and how many receivers of each class stand at each destination. A seat is
-a receiver class at a destination, all its modules alike; where naming found that modules must be
-told apart (``apart``), a module goes by the source, of those that it hears, which is written first.
-Where packs are handed on and their cells would need a change for it, runs of sources on one unit
-are told apart as well (``in_runs``).
+a receiver class at a destination, all its modules alike. Where naming found that modules must be
+told apart (``apart``), a seat is one module; it goes by a number or, where sources are fewer than
+modules, by the first written of the sources that it hears. Where packs are handed on and their
+cells would need a change for it, runs of sources on one unit are told apart too (``in_runs``).
 """
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TypeVar
 
 from kitprep.planning.brief import Brief, Hold, Want
@@ -25,16 +26,13 @@ Seat = tuple[int, int | None]
 Spot = tuple[int, str]
 """A receiver class at a destination."""
 
-MOST_RUNS = 3000
-"""Runs of one class that are written out; past it the bound on changes stands unproven."""
-
 
 @dataclass(frozen=True, slots=True)
 class Split:
     """Which parts of the choice are told apart, beyond counts.
 
-    ``names`` is how many modules of a spot can go by one source. With one it is any plan without a
-    change of module that can be told; with more, any plan of fewer changes than names.
+    ``names`` is how many modules of a spot can go by one source. That tells any plan with fewer
+    changes of module than names.
     """
 
     apart: frozenset[Spot] = frozenset()
@@ -100,21 +98,36 @@ def _takes(board: Board, hire: int) -> None:
         board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
 
 
-def _goes_by(board: Board, name: int) -> int:
-    """The source by which a module goes."""
-    return name // board.split.names
+def by_source(brief: Brief, split: Split, spot: Spot) -> bool:
+    """Whether the modules of a spot, told apart, go by sources: where that makes fewer of them."""
+    receivers = brief.pool.receivers[spot[0]]
+    return len(_hearers(brief, spot)) * split.names < len(receivers.tags) * receivers.model.modules
+
+
+def _hearers(brief: Brief, spot: Spot) -> list[int]:
+    """The sources that modules of a spot could hear."""
+    place, destination = spot
+    sources = {want.source for want in brief.wants if want.destination == destination}
+    return sorted(source for source in sources if place in brief.receivers(source, destination))
+
+
+def _names(board: Board, spot: Spot, source: int) -> Iterable[int]:
+    """The modules of a spot that may hear a source: of those that go by sources, none later."""
+    names = board.split.names
+    if by_source(board.brief, board.split, spot):
+        first = [s for s in _hearers(board.brief, spot) if s <= source]
+        return [s * names + n for s in first for n in range(names)]
+    receivers = board.brief.pool.receivers[spot[0]]
+    return range(len(receivers.tags) * receivers.model.modules)
 
 
 def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
-    hearers = {other.source for other in board.brief.wants if other.destination == want.destination}
     for place in board.brief.receivers(want.source, want.destination):
-        receiver = board.brief.pool.receivers[place]
-        if not _may(receiver, hire):
+        if not _may(board.brief.pool.receivers[place], hire):
             continue
         if (place, want.destination) in board.split.apart:
-            for name in range((want.source + 1) * board.split.names):
-                if _goes_by(board, name) in hearers:
-                    yield place, name
+            for name in _names(board, (place, want.destination), want.source):
+                yield place, name
         else:
             yield place, None
 
@@ -197,8 +210,6 @@ def _transmitters(board: Board, hire: int) -> None:
 
 def _in_runs(board: Board, place: int, mine: Mapping[int, list[int]], count: int) -> None:
     runs = list(chained(board.brief, mine))
-    if len(runs) > MOST_RUNS:
-        return
     through: dict[int, list[int]] = defaultdict(list)
     for run in runs:
         variable = board.runs[place, run] = board.program.variable()
@@ -212,13 +223,11 @@ def _in_runs(board: Board, place: int, mine: Mapping[int, list[int]], count: int
 
 
 def chained(brief: Brief, sources: Iterable[int]) -> Iterator[tuple[int, ...]]:
-    """Every run of these sources that one unit can serve in turn; stops past MOST_RUNS."""
+    """Every run of these sources that one unit can serve in turn."""
     order = sorted(sources, key=lambda s: (brief.holds[s].start, s))
-    produced = 0
     stack: list[tuple[int, ...]] = [(source,) for source in reversed(order)]
-    while stack and produced <= MOST_RUNS:
+    while stack:
         run = stack.pop()
-        produced += 1
         yield run
         free = brief.holds[run[-1]].end + brief.plan.handover_min
         stack.extend((*run, s) for s in order if brief.holds[s].start >= free)
@@ -286,26 +295,26 @@ def _modules_apart(
     wants: Mapping[Want, list[tuple[int | None, int]]],
     spans: Mapping[Want, Hold],
 ) -> None:
-    """Each module by its name: used at all, by one link at a time, and by the source it goes by."""
-    used: dict[int, int] = {}
-    own: dict[int, list[int]] = defaultdict(list)
+    """Each module by its name: one link at a time, and so many as the receivers there have."""
+    heard: dict[int, dict[Want, int]] = defaultdict(dict)
     for want, options in wants.items():
         for name, variable in options:
             assert name is not None
-            if name not in used:
-                used[name] = board.program.variable()
-            if _goes_by(board, name) == want.source:
-                own[name].append(variable)
-    for name, variable in used.items():
-        board.program.at_most({variable: 1, **dict.fromkeys(own[name], -1)}, 0)
+            heard[name][want] = variable
+    used = {name: board.program.variable() for name in sorted(heard)}
     for together in at_once(spans, 0):
-        by_name: dict[int, list[int]] = defaultdict(list)
-        for want in together:
-            for name, variable in wants[want]:
-                assert name is not None
-                by_name[name].append(variable)
-        for name, variables in by_name.items():
-            board.program.at_most({**dict.fromkeys(variables, 1), used[name]: -1}, 0)
+        for name, mine in heard.items():
+            terms = {mine[want]: 1 for want in together if want in mine}
+            if terms:
+                board.program.at_most({**terms, used[name]: -1}, 0)
+    if by_source(board.brief, board.split, spot):
+        for name, variable in used.items():
+            source = name // board.split.names
+            own = {v: -1 for want, v in heard[name].items() if want.source == source}
+            board.program.at_most({variable: 1, **own}, 0)
+    else:
+        for one, other in pairwise(used.values()):
+            board.program.at_most({other: 1, one: -1}, 0)
     modules = board.brief.pool.receivers[spot[0]].model.modules
     board.program.at_most({**dict.fromkeys(used.values(), 1), count: -modules}, 0)
 

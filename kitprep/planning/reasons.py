@@ -88,11 +88,15 @@ def _all_taken(brief: Brief, selection: Selection, want: Want) -> str:
 
 
 def _modules_taken(brief: Brief, selection: Selection, want: Want) -> str | None:
-    """That all modules which could serve the link are taken; None where one is free."""
-    if _free_receivers(brief, selection, want):
+    """That no module which could serve the link is at hand; None where one is."""
+    free = _with_a_free_module(brief, selection, want)
+    if any(stands in (None, want.destination) for stands in free.values()):
         return None
-    name = _place_name(brief, want)
+    name = _place_name(brief, want.destination)
     mode = brief.sources[want.source].mode
+    if free:
+        places = sorted({_place_name(brief, stands) for stands in free.values() if stands})
+        return f"the {mode} modules left free for {name} are in receivers at {', '.join(places)}"
     receivers = [brief.pool.receivers[n] for n in brief.receivers(want.source, want.destination)]
     held = sum(len(c.tags) * c.model.modules for c in receivers)
     if held == 0:
@@ -102,37 +106,43 @@ def _modules_taken(brief: Brief, selection: Selection, want: Want) -> str | None
     return f"the {held} {mode} modules that could serve it at {name} are taken"
 
 
-def _free_receivers(brief: Brief, selection: Selection, want: Want) -> set[int]:
-    """Classes with a unit at hand that could serve the link and has a module free in its scene."""
+def _with_a_free_module(brief: Brief, selection: Selection, want: Want) -> dict[str, str | None]:
+    """Receivers that could serve the link and have a module free in its scene, each with where it
+    stands today."""
     scene = brief.scenes[want.scene]
     busy: dict[str, set[int]] = defaultdict(set)
     for other, (tag, module) in selection.modules.items():
         if scene.overlaps(brief.scenes[other.scene]):
             busy[tag].add(module)
     return {
-        place
+        tag: selection.stands.get(tag)
         for place in brief.receivers(want.source, want.destination)
         for tag in brief.pool.receivers[place].tags
-        if selection.stands.get(tag, want.destination) == want.destination
-        and len(busy[tag]) < brief.pool.receivers[place].model.modules
+        if len(busy[tag]) < brief.pool.receivers[place].model.modules
     }
 
 
 def _not_together(brief: Brief, selection: Selection, want: Want) -> str:
     """Why a free module and a transmitter do not make a link."""
-    name = _place_name(brief, want)
+    name = _place_name(brief, want.destination)
     tag = selection.transmitters.get(want.source)
     if tag is None:
         return f"no transmitter left free is heard by a receiver left free at {name}"
-    free = _free_receivers(brief, selection, want)
-    if not any(free & s for s in brief.heard_sets(want.source, selection.senders[want.source])):
+    free = _with_a_free_module(brief, selection, want)
+    heard = {
+        receiver
+        for reached in brief.heard_sets(want.source, selection.senders[want.source])
+        for place in reached
+        for receiver in brief.pool.receivers[place].tags
+        if free.get(receiver, "nowhere") in (None, want.destination)
+    }
+    if not heard:
         return f"{tag}, which it has, is not heard by the receivers left free at {name}"
     return f"no one frequency of {tag} reaches receivers at {name} and at its other destinations"
 
 
-def _place_name(brief: Brief, want: Want) -> str:
-    where = brief.destinations[want.destination]
-    return where.name or where.id
+def _place_name(brief: Brief, destination: str) -> str:
+    return brief.destinations[destination].name or destination
 
 
 def _taken(
