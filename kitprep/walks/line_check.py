@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kitprep.definitions.kit import Receiver, Transmitter
+from kitprep.definitions.plan import Source
 from kitprep.ledger.events import ItemState, JobState
+from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, WorkedDay
-
-NOT_CHECKED = "did not check"
-"""An answer everywhere: recorded as unverified, never as a pass."""
+from kitprep.walks.answers import MOST_KEYS, NOT_CHECKED
 
 Verdict = Literal["open", "as planned", "differs", "unverified", "ask again"]
 
@@ -74,21 +74,41 @@ def line_check(day: WorkedDay, job: JobState, scene: str) -> tuple[CheckLine, ..
     return tuple(lines)
 
 
+def tally(lines: Sequence[CheckLine]) -> dict[Verdict, int]:
+    """How many lines stand at each verdict."""
+    verdicts: tuple[Verdict, ...] = ("as planned", "differs", "unverified", "ask again", "open")
+    return {verdict: sum(line.verdict == verdict for line in lines) for verdict in verdicts}
+
+
+def next_to_ask(lines: Sequence[CheckLine], after: str | None) -> CheckLine | None:
+    """The next line without an answer that counts, going on from a line, around the scene."""
+    start = next((n for n, line in enumerate(lines) if line.key == after), -1) + 1
+    around = (*lines[start:], *lines[:start])
+    return next((line for line in around if line.verdict in ("open", "ask again")), None)
+
+
 def chain_mark(link: Link) -> str:
-    """A short mark of a chain's parts, so that an answer counts only for what it was given about."""
+    """A short mark of a chain's parts: an answer counts only for the chain it was given about."""
     parts = (
-        link.transmitter, link.adapter or "-", link.receiver, str(link.module), link.destination,
+        link.transmitter,
+        link.adapter or "-",
+        link.receiver,
+        str(link.module),
+        link.destination,
         ",".join(map(str, link.inputs)),
     )
     return hashlib.sha256("|".join(parts).encode()).hexdigest()[:12]
 
 
 def questions(day: WorkedDay, link: Link) -> tuple[Question, ...]:
-    """What is asked of a link, in the order in which it is best looked at."""
+    """What is asked of a link, in the order in which it is best looked at.
+
+    The answers offered are the same whichever of them is planned, so that none gives itself away.
+    """
     source = next(s for s in day.plan.sources if s.id == link.source)
     transmitter = _transmitter(day, link)
-    asked = [_version(day, link, transmitter), _adapter(link), _mode(link)]
-    asked += _legs(link, source.intent)
+    asked = [_version(day, link, transmitter), _adapter(day, link), _mode(link, called(source))]
+    asked += _legs(day, link, source)
     if link.mode == "stereo" and source.intent == "pair":
         asked.append(_mute_one_side())
     if source.mic_power in ("P12", "P24", "P48"):
@@ -125,29 +145,32 @@ def _version(day: WorkedDay, link: Link, model: Transmitter) -> Question | None:
     )
 
 
-def _adapter(link: Link) -> Question:
-    causes = (
-        "the adapter is on another pack: look at every pack in this scene",
-        "it was left in its pouch, or on the pack that stayed behind",
-        "it is on but not seated: press until the lock clicks",
-    )
+def _adapter(day: WorkedDay, link: Link) -> Question:
+    seen = tuple(sorted({_label(other.adapter) for other in day.links if other.adapter}))
+    answers = ("none", *(seen or ("one is on it",)), NOT_CHECKED)
     return Question(
         "adapter",
         f"Look at {link.transmitter}: which adapter is on it?",
-        (*_adapter_answers(link), NOT_CHECKED),
-        link.adapter or "none",
-        causes,
+        answers if len(answers) <= MOST_KEYS else (),
+        _label(link.adapter) if link.adapter else "none",
+        (
+            "the adapter is on another pack: look at every pack in this scene",
+            "it was left in its pouch, or on the pack that stayed behind",
+            "it is on but not seated: press until the lock clicks",
+        ),
     )
 
 
-def _adapter_answers(link: Link) -> Sequence[str]:
-    return ("none", link.adapter) if link.adapter else ("none", "one is on it")
+def _label(adapter: str) -> str:
+    """What can be read on an adapter: its tag, or its model where it has none."""
+    model, _, number = adapter.rpartition("#")
+    return model if model and number.isdecimal() else adapter
 
 
-def _mode(link: Link) -> Question:
+def _mode(link: Link, source: str) -> Question:
     return Question(
         "mode",
-        f"Read module {link.module} on {link.receiver}: which mode does it show?",
+        f"Read module {link.module} on {link.receiver}, {source}: which mode does it show?",
         ("mono", "stereo", NOT_CHECKED),
         link.mode,
         (
@@ -158,15 +181,16 @@ def _mode(link: Link) -> Question:
     )
 
 
-def _legs(link: Link, intent: str) -> list[Question]:
-    at = f"at {link.destination}"
+def _legs(day: WorkedDay, link: Link, source: Source) -> list[Question]:
+    place = next(d for d in day.plan.destinations if d.id == link.destination)
+    at = place.name or place.id
     if link.mode == "mono":
         (only,) = link.inputs
         return [
             Question(
                 "tap",
-                f"Tap the microphone of {link.source}: which input moved {at}?",
-                (*_input_answers(link), "none", NOT_CHECKED),
+                f"Tap the microphone of {called(source)}: which input moves at {at}?",
+                _input_answers(place.inputs, ("none",)),
                 str(only),
                 (
                     "the lead is in another input: follow it by hand",
@@ -176,12 +200,12 @@ def _legs(link: Link, intent: str) -> list[Question]:
             )
         ]
     first, second = link.inputs
-    sides = ("left", "right") if intent == "pair" else ("first feed", "second feed")
-    answers = (str(first), str(second), "both", "none", NOT_CHECKED)
+    sides = ("left", "right") if source.intent == "pair" else ("first feed", "second feed")
+    answers = _input_answers(place.inputs, ("both", "none"))
     return [
         Question(
             name,
-            f"The {side} alone is tapped or toned at {link.source}: which input moved {at}?",
+            f"The {side} alone is tapped or toned at {called(source)}: which input moves at {at}?",
             answers,
             str(expected),
             (
@@ -194,9 +218,11 @@ def _legs(link: Link, intent: str) -> list[Question]:
     ]
 
 
-def _input_answers(link: Link) -> tuple[str, ...]:
-    (only,) = link.inputs
-    return tuple(str(n) for n in sorted({max(only - 1, 1), only, only + 1}))
+def _input_answers(inputs: int, words: tuple[str, ...]) -> tuple[str, ...]:
+    """Every input there, by its number; typed where a digit does not say which."""
+    if inputs > MOST_KEYS:
+        return ()
+    return (*(str(n) for n in range(1, inputs + 1)), *words, NOT_CHECKED)
 
 
 def _mute_one_side() -> Question:

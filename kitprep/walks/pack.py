@@ -7,8 +7,10 @@ from typing import Literal
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, WorkedDay
+from kitprep.walks.answers import NOT_CHECKED
 
 Mark = Literal["todo", "packed", "part", "skipped", "short"]
+Reading = Literal["as wanted", "differs", "in the way", "unverified"]
 
 CHECKS: Mapping[str, str] = {
     "power": "Switch it on. Does its screen come up?",
@@ -18,6 +20,44 @@ CHECKS: Mapping[str, str] = {
     "contacts": "Look at its contacts and lock. In order?",
 }
 """What is looked at on a unit, by name: answered with what was seen, not with a tick."""
+
+CHECK_ANSWERS: Mapping[str, tuple[str, ...]] = {
+    "power": ("yes", "no"),
+    "card": ("yes", "no"),
+    "contacts": ("yes", "no"),
+}
+"""Checks with a choice of answers; the others are read off and typed."""
+
+WHEN_NOT: Mapping[str, str] = {
+    "power": "Try another fresh set the right way round, or leave the unit out with a reason",
+    "firmware": "It is another version than the kit wants: see the firmware list before it is used",
+    "card": "Try another card, or leave the unit out with a reason",
+    "contacts": "Clean or mend it, or leave it out with a reason",
+}
+"""What to do where a reading is not as wanted."""
+
+
+def reading(check: str, value: str, wanted: str | None) -> Reading:
+    """What a value read at a check is worth; "in the way": the unit cannot go as it is."""
+    if value == NOT_CHECKED:
+        return "unverified"
+    if check in CHECK_ANSWERS:
+        return "as wanted" if value == "yes" else "in the way"
+    if check == "firmware" and wanted is not None and _version(value) != _version(wanted):
+        return "differs"
+    return "as wanted"
+
+
+def _version(text: str) -> str:
+    return text.strip().casefold().removeprefix("v").strip()
+
+
+def wanted_reading(day: WorkedDay, line: PackLine, check: str) -> str | None:
+    """What the kit wants a check to read, where it says."""
+    if check != "firmware":
+        return None
+    model, _ = find_units(day.kit).get(line.key, (None, None))
+    return day.kit.firmware.get(getattr(model, "image", None) or "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +92,26 @@ class PackItem:
     def unchecked(self) -> tuple[str, ...]:
         """The unit's checks with no value yet."""
         return tuple(check for check in self.line.checks if check not in self.state.checks)
+
+    @property
+    def to_read(self) -> tuple[str, ...]:
+        """Checks with no value yet, or with one that stands in the way."""
+        return tuple(
+            check
+            for check in self.line.checks
+            if check not in self.state.checks
+            or reading(check, self.state.checks[check], None) == "in the way"
+        )
+
+    @property
+    def counted(self) -> bool:
+        """Whether it is taken by number, and so packed by a count."""
+        return self.line.kind not in ("transmitter", "receiver", "adapter")
+
+    @property
+    def finished(self) -> bool:
+        """Left out with a reason, or packed with every check read."""
+        return self.mark == "skipped" or (self.mark == "packed" and not self.to_read)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +154,23 @@ class PackView:
         """Whether nothing is open but what has a reason."""
         return all(item.settled for item in self.items)
 
+    @property
+    def unfinished(self) -> tuple[PackItem, ...]:
+        """Lines open without a reason: not packed, or packed with a check not read."""
+        return tuple(item for item in self.items if not item.finished)
+
     def find(self, key: str) -> PackItem | None:
         """The line with this key."""
         return next((item for item in self.items if item.line.key == key), None)
+
+    def named(self, word: str) -> PackItem | None:
+        """The line with this tag or key, however it is written."""
+        folded = word.strip().casefold()
+        return next((i for i in self.items if i.line.key.casefold() == folded), None)
+
+    def case_of(self, item: PackItem) -> CaseView:
+        """The case that a line goes in."""
+        return next(case for case in self.cases if case.case == item.line.case)
 
 
 def pack_view(day: WorkedDay, job: JobState) -> PackView:

@@ -1,15 +1,15 @@
 """The wrap walk: every thing that went out, and what has become of it. Words blame nobody."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from kitprep.ledger.events import CARD_STEPS, IN_HAND, ItemState, JobState
+from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, WorkedDay
-from kitprep.walks.pack import Scan
 
 UNIT_OUTCOMES = ("back", "with", "not seen", "faulty", "incomplete", "wet", "another unit's")
-COUNT_OUTCOMES = ("back", "with", "not seen")
+COUNT_OUTCOMES = ("back", "with", "not seen", "faulty", "incomplete", "wet")
 CELL_OUTCOMES = ("fresh", "part-used", "spent", "not seen")
 
 MEANINGS: Mapping[str, str] = {
@@ -24,6 +24,16 @@ MEANINGS: Mapping[str, str] = {
     "part-used": "used, not to be taken for fresh",
     "spent": "used up: terminals covered, to the recycling box",
 }
+
+CARD_ASKS: Mapping[str, str] = {
+    "copied": "Are the recordings of these cards copied, to two places?",
+    "verified": "Was each copy opened and its length looked at?",
+    "formatted": "Are the cards formatted in the packs?",
+}
+"""What is asked of recorded cards, in this order only: verified before anything is formatted."""
+
+NEEDS_NOTE = ("faulty", "incomplete", "wet", "another unit's")
+"""Outcomes that are worth a word: what happened, at which scene, which serial."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +69,10 @@ class WrapItem:
 
     @property
     def cards_open(self) -> str | None:
-        """The next step of recorded cards, or None where none is due."""
+        """The next step of recorded cards, or None where none is due or none is in hand."""
         done = len(self.state.card_steps)
+        if self.state.outcome and not self.in_hand:
+            return None
         return CARD_STEPS[done] if self.line.kind == "cards" and done < len(CARD_STEPS) else None
 
     @property
@@ -83,6 +95,11 @@ class WrapItem:
     def settled(self) -> bool:
         """Whether the count balances and recorded cards went all three steps."""
         return bool(self.state.outcome) and self.difference == 0 and self.cards_open is None
+
+    @property
+    def counted(self) -> bool:
+        """Whether it went out by number."""
+        return self.outcomes != UNIT_OUTCOMES
 
     @property
     def in_hand(self) -> int:
@@ -120,12 +137,36 @@ class WrapView:
         """The line with this key."""
         return next((item for item in self.items if item.line.key == key), None)
 
+    def named(self, word: str) -> WrapItem | None:
+        """The line with this tag or key, however it is written."""
+        folded = word.strip().casefold()
+        return next((i for i in self.items if i.line.key.casefold() == folded), None)
+
+
+def next_outcome(item: WrapItem, counts: Mapping[str, int]) -> str | None:
+    """The outcome whose number is asked next in a count; None where the count is at its end.
+
+    It ends when as many have an outcome as went out, or when every outcome has been asked.
+    """
+    if sum(counts.values()) >= item.went_out:
+        return None
+    return next((outcome for outcome in item.outcomes if outcome not in counts), None)
+
+
+def says_difference(item: WrapItem) -> str:
+    """How far a count is from what went out, in words."""
+    if item.difference < 0:
+        return f"{-item.difference} of {item.went_out} without an outcome"
+    if item.difference > 0:
+        return f"{item.difference} more than the {item.went_out} that went out"
+    return f"all {item.went_out} accounted for"
+
 
 def wrap_view(day: WorkedDay, job: JobState) -> WrapView:
     """What went out, in a fixed order: by holder, then by case as packed."""
     names = {load.case: load.name for load in day.cases}
     groups: dict[tuple[int, str], list[WrapItem]] = {}
-    for line in day.packing:
+    for line in (*day.packing, *_no_longer_planned(day, job)):
         state = job.item(line.key)
         if not state.packed:
             continue
@@ -138,12 +179,48 @@ def wrap_view(day: WorkedDay, job: JobState) -> WrapView:
     return WrapView(tuple((group[1], tuple(groups[group])) for group in ordered))
 
 
-def scan_back(view: WrapView, text: str) -> Scan:
-    """What a tag means at wrap."""
-    word = text.strip().casefold()
-    item = next((i for i in view.items if i.line.key.casefold() == word), None)
+def _no_longer_planned(day: WorkedDay, job: JobState) -> Iterator[PackLine]:
+    """What was packed and is on the list no more (swapped out, say): it must come back too."""
+    planned = {line.key for line in day.packing}
+    units = find_units(day.kit)
+    kinds = {
+        **{t.model: "transmitter" for t in day.kit.transmitters},
+        **{r.model: "receiver" for r in day.kit.receivers},
+    }
+    for key, state in job.items.items():
+        if not state.packed or key in planned:
+            continue
+        model, unit = units.get(key, (None, None))
+        prefix, colon, rest = key.partition(":")
+        yield PackLine(
+            key=key,
+            kind=kinds.get(model.model, "adapter") if model else prefix if colon else "adapter",  # type: ignore[arg-type]
+            model=model.model if model else rest or key,
+            name=(model.name or model.model) if model else rest or key,
+            qty=state.packed,
+            held=state.packed,
+            case=(unit.case if unit else None) or (model.case if model else None),
+            why="was packed, and is on the list no more",
+            weight_g=None,
+            checks=(),
+            serial=unit.serial if unit else None,
+            owner=unit.owner if unit else "own",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """What a tag means at wrap: the line it is about, or a sentence that says why it is none."""
+
+    item: WrapItem | None
+    says: str
+
+
+def scan_back(view: WrapView, text: str) -> Back:
+    """Looks up a tag as scanned or typed; what is still out elsewhere may come back later."""
+    item = view.named(text)
     if item is None:
-        return Scan(None, f"{text.strip()} did not go out on this job")
-    if item.settled:
-        return Scan(None, f"{item.line.key} is accounted for already: {item.mark}")
-    return Scan(None, f"{item.line.key} {item.line.name}")
+        return Back(None, f"{text.strip()} did not go out on this job")
+    if item.settled and item.in_hand >= item.went_out:
+        return Back(None, f"{item.line.key} is accounted for already: {item.mark}")
+    return Back(item, f"{item.line.key} {item.line.name}")

@@ -1,0 +1,242 @@
+"""A scene's chains as signal paths, and what is plugged into each destination's inputs."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kitprep.definitions.text import clock
+from kitprep.planning.packing import find_units
+from kitprep.planning.reasons import called
+from kitprep.planning.results import Link, SceneNeeds, WorkedDay
+from kitprep.tui.drawing.lines import (
+    Glyphs,
+    Line,
+    Part,
+    Row,
+    counted,
+    cut,
+    fill,
+    heading,
+    paragraph,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Path:
+    """The words along one path: source, transmitter with its adapter, module, input."""
+
+    link: Link
+    words: tuple[str, str, str, str]
+
+
+def link_key(link: Link) -> str:
+    """Names a link's row."""
+    return f"link:{link.source}:{link.destination}"
+
+
+def scene_rows(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> list[Row]:
+    """The whole scene: its paths, what is not served, and the input panels."""
+    rows = [*_head(needs, width), Row(())]
+    rows += _paths(day, needs, width, glyphs)
+    for unserved in needs.unserved:
+        source = _source_name(day, unserved.source)
+        says = f"not served: {source} to {_place(day, unserved.destination)}: {unserved.reason}"
+        rows += paragraph(says, width, "bad", "[!] ")
+    for destination in day.plan.destinations:
+        rows += _panel(day, needs, destination.id, width, glyphs)
+    if needs.scene.notes:
+        rows += [heading("Notes", width, glyphs)]
+        for line in needs.scene.notes.splitlines():
+            rows += paragraph(line, width, "", "  ")
+    return rows
+
+
+def _head(needs: SceneNeeds, width: int) -> list[Row]:
+    scene = needs.scene
+    name = ", ".join(part for part in (scene.name, scene.place) if part)
+    says = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
+    counts = (
+        f"{needs.mono} mono, {needs.stereo} stereo, {counted(needs.outputs, 'output')}, "
+        f"{counted(needs.packs, 'pack')}"
+    )
+    if needs.unserved:
+        state = f"{counted(len(needs.unserved), 'link')} not served. {counts}"
+        return [*paragraph(says, width, "head"), *paragraph(state, width, "bad", "[!] ")]
+    return [
+        *paragraph(says, width, "head"),
+        *paragraph(f"all served. {counts}", width, "good", "[x] "),
+    ]
+
+
+def _source_name(day: WorkedDay, source: str) -> str:
+    return next(called(s) for s in day.plan.sources if s.id == source)
+
+
+def _place(day: WorkedDay, destination: str) -> str:
+    found = next(d for d in day.plan.destinations if d.id == destination)
+    return found.name or found.id
+
+
+def _paths(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    if not needs.links:
+        return
+    names = {tag: model.name or model.model for tag, (model, _) in find_units(day.kit).items()}
+    for richness in (2, 1, 0):
+        paths = [_Path(link, _words(day, link, names, richness)) for link in needs.links]
+        wide = [max(len(path.words[n]) for path in paths) for n in range(4)]
+        if sum(wide) + _BETWEEN <= width:
+            break
+    if sum(wide) - wide[0] + min(wide[0], 12) + _BETWEEN > width:
+        for path in paths:
+            yield from _in_two(path, width, glyphs)
+        return
+    wide[0] = min(wide[0], width - _BETWEEN - sum(wide[1:]))
+    titles = zip(
+        ("source", "transmitter", "module", "input"),
+        (wide[0] + 4, wide[1] + 13, wide[2] + 4, wide[3]),
+        strict=True,
+    )
+    yield Row((("".join(fill(title, size, glyphs.dots) for title, size in titles), "dim"),))
+    for path in paths:
+        yield Row(_drawn(path, wide, glyphs), link_key(path.link))
+
+
+_BETWEEN = 4 + 13 + 4
+"""Cells that the lines between the four words take: to the pack, through the air, to the input."""
+
+
+def _words(
+    day: WorkedDay, link: Link, names: dict[str, str], richness: int
+) -> tuple[str, str, str, str]:
+    adapter = f" + {link.adapter}" if link.adapter else ""
+    inputs = "+".join(map(str, link.inputs))
+    if richness == 0:
+        return (
+            _source_name(day, link.source),
+            f"{link.transmitter}{adapter}",
+            f"{link.receiver}/{link.module}",
+            f"{link.destination} {inputs}",
+        )
+    pack, receiver = link.transmitter, link.receiver
+    if richness == 2:
+        pack, receiver = f"{pack} {names.get(pack, '')}", f"{receiver} {names.get(receiver, '')}"
+    return (
+        _source_name(day, link.source),
+        f"{pack}{adapter}",
+        f"{receiver}, module {link.module}",
+        f"{_place(day, link.destination)} {inputs}",
+    )
+
+
+def _in_two(path: _Path, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    """A path on two rows, where one has no room: up to the air, and from it."""
+    link = path.link
+    across = (glyphs.double if link.mode == "stereo" else glyphs.across) * 2
+    source, pack, module, where = path.words
+    name = cut(source, max(width - len(pack) - 4, 4), glyphs.dots)
+    yield Row(((f"{name} ", ""), (f"{across} ", "dim"), (pack, "key")), link_key(link))
+    yield Row(
+        (
+            (f"  {glyphs.radio} {link.mode:<6} ", "dim"),
+            (f"{module} ", "key"),
+            (f"{across} ", "dim"),
+            (where, ""),
+        )
+    )
+
+
+def _drawn(path: _Path, wide: Sequence[int], glyphs: Glyphs) -> Line:
+    across = glyphs.double if path.link.mode == "stereo" else glyphs.across
+    words = [fill(word, width, glyphs.dots) for word, width in zip(path.words, wide, strict=True)]
+    leads = []
+    for word in words[:3]:
+        bare = word.rstrip()
+        leads.append((bare, f" {across * (len(word) - len(bare) + 2)} "))
+    return (
+        (leads[0][0], ""),
+        (leads[0][1], "dim"),
+        (leads[1][0], "key"),
+        (f"{leads[1][1][:-1]}{glyphs.radio} {path.link.mode:<6} ", "dim"),
+        (leads[2][0], "key"),
+        (leads[2][1], "dim"),
+        (words[3].rstrip(), ""),
+    )
+
+
+def link_rows(
+    day: WorkedDay, needs: SceneNeeds, key: str | None, width: int, glyphs: Glyphs
+) -> list[Row]:
+    """One chain in full: each unit by name and serial, and when its cells are changed."""
+    link = next((link for link in needs.links if link_key(link) == key), None)
+    if link is None:
+        return []
+    units = find_units(day.kit)
+    parts = []
+    for tag in (link.transmitter, link.adapter, link.receiver):
+        if tag is None:
+            continue
+        model, unit = units.get(tag, (None, None))
+        name = f"{tag} {model.name or model.model}" if model else tag
+        parts.append(f"{name} ({unit.serial})" if unit and unit.serial else name)
+    inputs = " and ".join(map(str, link.inputs))
+    word = "input" if len(link.inputs) == 1 else "inputs"
+    chain = (
+        f"{', '.join(parts)} module {link.module}, {_place(day, link.destination)} {word} {inputs}"
+    )
+    rows = [heading(_source_name(day, link.source), width, glyphs, link.mode)]
+    rows += paragraph(chain, width, "", " ")
+    changes = [
+        f"{change.unit} {change.cell} by {clock(change.by)}"
+        for change in day.changes
+        if change.before == link.scene and change.unit in (link.transmitter, link.receiver)
+    ]
+    says = f"before this scene change {', '.join(changes)}" if changes else "no cells to change"
+    return [*rows, *paragraph(says, width, "warn" if changes else "dim", " ")]
+
+
+def _panel(
+    day: WorkedDay, needs: SceneNeeds, destination: str, width: int, glyphs: Glyphs
+) -> Iterator[Row]:
+    """The inputs of a destination as boxes: in use now by name, patched but silent in brackets."""
+    place = next(d for d in day.plan.destinations if d.id == destination)
+    now = _patched(day, [link for link in needs.links if link.destination == destination])
+    later = _patched(day, [link for link in day.links if link.destination == destination])
+    if not now and not any(u.destination == destination for u in needs.unserved):
+        return
+    standing = ", ".join(tag for tag, at in day.stands.items() if at == destination)
+    yield heading(
+        f"{place.name or place.id}, {counted(place.inputs, 'input')}", width, glyphs, standing
+    )
+    names = [
+        now.get(n) or (f"({later[n]})" if n in later else "") for n in range(1, place.inputs + 1)
+    ]
+    cell = max(min((width - 1) // min(place.inputs, 8) - 1, 14), 6)
+    in_row = max((width - 1) // (cell + 1), 1)
+    left, down, right, low_left, up, low_right = glyphs.corners
+    for first in range(0, place.inputs, in_row):
+        numbers = range(first, min(first + in_row, place.inputs))
+        tops = [fill(f"{n + 1}", cell).replace(" ", glyphs.across) for n in numbers]
+        yield Row(((left + down.join(tops) + right, "dim"),))
+        boxes: list[Part] = []
+        for n in numbers:
+            silent = n + 1 not in now
+            boxes.append((glyphs.up_down, "dim"))
+            boxes.append((fill(names[n], cell, glyphs.dots), "dim" if silent else ""))
+        yield Row((*boxes, (glyphs.up_down, "dim")))
+        bottom = up.join(glyphs.across * cell for _ in numbers)
+        yield Row(((low_left + bottom + low_right, "dim"),))
+
+
+def _patched(day: WorkedDay, links: Sequence[Link]) -> dict[int, str]:
+    """By input: who is heard there; two sources in turn are both named."""
+    intents = {source.id: source.intent for source in day.plan.sources}
+    found: dict[int, list[str]] = {}
+    for link in links:
+        name = _source_name(day, link.source)
+        sides = ("L ", "R ") if intents[link.source] == "pair" else ("1 ", "2 ")
+        for number, lead in zip(
+            link.inputs, sides if len(link.inputs) == 2 else ("",), strict=True
+        ):
+            heard = found.setdefault(number, [])
+            if lead + name not in heard:
+                heard.append(lead + name)
+    return {number: " / ".join(heard) for number, heard in found.items()}

@@ -1,0 +1,92 @@
+"""A scene's line check: its questions with what was answered, and one of them in full."""
+
+from collections.abc import Sequence
+
+from kitprep.definitions.text import clock
+from kitprep.planning.reasons import called
+from kitprep.planning.results import SceneNeeds, WorkedDay
+from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph
+from kitprep.tui.marks import CHECK
+from kitprep.walks.line_check import CheckLine, Verdict, tally
+from kitprep.walks.log import local_time
+
+WORTH: tuple[tuple[Verdict, str], ...] = (
+    ("as planned", "as planned"),
+    ("differs", "differ"),
+    ("unverified", "unverified"),
+    ("ask again", "to ask again"),
+    ("open", "open"),
+)
+
+
+def check_rows(
+    day: WorkedDay, needs: SceneNeeds, lines: Sequence[CheckLine], width: int, glyphs: Glyphs
+) -> list[Row]:
+    """Every question of the scene, under the source and the destination that it is about."""
+    scene = needs.scene
+    name = ", ".join(part for part in (scene.name, scene.place) if part)
+    title = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
+    rows = [*paragraph(title, width, "head"), *paragraph(summary(lines), width)]
+    if not lines:
+        return [*rows, *paragraph("no link of this scene is served", width, "warn", "[!] ")]
+    here = None
+    for line in lines:
+        about = (line.link.source, line.link.destination)
+        if about != here:
+            here = about
+            rows.append(heading(_about(day, line), width, glyphs))
+        rows.append(_row(line, width, glyphs))
+    return rows
+
+
+def summary(lines: Sequence[CheckLine]) -> str:
+    """How far the scene is, in words."""
+    counts = tally(lines)
+    parts = [f"{counts[verdict]} {word}" for verdict, word in WORTH if counts[verdict]]
+    return f"{counted(len(lines), 'observation')}: {', '.join(parts) or 'none'}"
+
+
+def _about(day: WorkedDay, line: CheckLine) -> str:
+    source = next(called(s) for s in day.plan.sources if s.id == line.link.source)
+    place = next(d for d in day.plan.destinations if d.id == line.link.destination)
+    return f"{source} to {place.name or place.id}"
+
+
+def _row(line: CheckLine, width: int, glyphs: Glyphs) -> Row:
+    glyph, word, role = CHECK[line.verdict]
+    saw = seen(line) if line.verdict != "open" else ""
+    room = max(width - 16 - 10, 6)
+    asks = line.question.asks if width >= 56 and not saw else saw
+    parts: list[Part] = [
+        (f"{glyph} ", role),
+        (fill(word, 11), role),
+        (f" {fill(line.question.name, 10)} ", "key"),
+        (fill(asks, room, glyphs.dots), "" if saw else "dim"),
+    ]
+    return Row(tuple(parts), line.key)
+
+
+def seen(line: CheckLine) -> str:
+    """What was answered; what was planned is told only beside an answer."""
+    answer = line.state.answer or ""
+    if line.verdict == "differs":
+        return f"{answer}, planned {line.question.expected}"
+    if line.verdict == "ask again":
+        return f"{answer}, about another chain than now"
+    return answer
+
+
+def question_rows(line: CheckLine | None, width: int, glyphs: Glyphs) -> list[Row]:
+    """One question with its answer, and the likely causes where it differs."""
+    if line is None:
+        return []
+    glyph, word, role = CHECK[line.verdict]
+    rows = [heading(line.question.name, width, glyphs, f"{glyph} {word}")]
+    if line.verdict == "open":
+        return rows + paragraph(line.question.asks, width, "dim", " ")
+    rows += paragraph(f"you saw {seen(line)}", width, role, " ")
+    if line.verdict == "differs":
+        for cause in line.question.causes:
+            rows += paragraph(f"perhaps {cause}", width, "", " - ")
+    at = local_time(line.state.at)[1][:5]
+    return rows + paragraph(f"by {line.state.who} at {at}", width, "dim", " ")

@@ -1,0 +1,180 @@
+"""The packing list by case, and one of its lines in full."""
+
+from collections.abc import Iterator
+
+from kitprep.planning.results import WorkedDay
+from kitprep.tui.drawing.lines import (
+    Glyphs,
+    Part,
+    Row,
+    counted,
+    fill,
+    heading,
+    meter,
+    paragraph,
+)
+from kitprep.tui.marks import PACK
+from kitprep.walks.cautions import for_line, lifting
+from kitprep.walks.log import local_time
+from kitprep.walks.pack import CaseView, PackItem, PackView, reading, wanted_reading
+from kitprep.walks.packing_steps import like_it, statement
+
+READING_MARKS = {"as wanted": "[x]", "differs": "[!]", "in the way": "[!]", "unverified": "[?]"}
+
+
+def pack_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
+    """Every line under its case."""
+    rows = []
+    tags = max((len(_tag(item)) for item in view.items), default=4)
+    for number, case in enumerate(view.cases, 1):
+        title = f"{number} {case.name}"
+        rows.append(heading(title, width, glyphs, f"{_kilos(day, case)}{_done(case)}"))
+        rows += [_row(item, min(tags, 12), width, glyphs) for item in case.items]
+    return rows
+
+
+def _done(case: CaseView) -> str:
+    return f"{case.done} of {len(case.items)}"
+
+
+def _kilos(day: WorkedDay, case: CaseView) -> str:
+    load = next((load for load in day.cases if load.case == case.case), None)
+    if load is None or not load.weight_g:
+        return ""
+    limit = f" of {load.limit_g / 1000:g}" if load.limit_g is not None else ""
+    unknown = "+" if load.unknown else ""
+    return f"{load.weight_g / 1000:.1f}{unknown}{limit} kg, "
+
+
+def _tag(item: PackItem) -> str:
+    if not item.counted:
+        return item.line.key
+    done = item.state.packed
+    return f"{done} of {item.line.qty}" if 0 < done < item.line.qty else f"{item.line.qty} x"
+
+
+def _row(item: PackItem, tags: int, width: int, glyphs: Glyphs) -> Row:
+    glyph, word, role = PACK[item.mark]
+    note = _note(item, width)
+    name = max(width - 3 - 1 - 9 - 1 - tags - 1 - len(note), 4)
+    why = ""
+    if width >= 100:
+        name, room = 38, max(width - 15 - tags - 38 - len(note) - 2, 0)
+        why = fill(item.line.why, room, glyphs.dots) + " "
+    parts: list[Part] = [
+        (f"{glyph} ", role),
+        (fill(word, 9), role),
+        (f" {fill(_tag(item), tags)} ", "key"),
+        (fill(item.line.name, name, glyphs.dots), ""),
+        (why, "dim"),
+        (note, role if role != "good" else "dim"),
+    ]
+    return Row(tuple(part for part in parts if part[0]), item.line.key)
+
+
+def _note(item: PackItem, width: int) -> str:
+    if width < 44:
+        return ""
+    if item.mark == "short":
+        return f" {item.line.held} held "
+    if item.state.checks and not item.finished:
+        return f" {len(item.line.checks) - len(item.to_read)}/{len(item.line.checks)} read "
+    if item.mark == "packed" and item.to_read:
+        return " not read "
+    return ""
+
+
+def line_rows(
+    day: WorkedDay, view: PackView, item: PackItem | None, width: int, glyphs: Glyphs
+) -> list[Row]:
+    """One line in full: why it goes, what was read on it, what to take care of."""
+    if item is None:
+        return []
+    line, state = item.line, item.state
+    glyph, word, role = PACK[item.mark]
+    rows = [heading(f"{line.key}  {line.name}", width, glyphs, f"{glyph} {word}")]
+    rows += paragraph(f"for {line.why}", width, "", " ")
+    if state.skipped is not None and item.mark == "skipped":
+        rows += paragraph(f"left out: {state.skipped}", width, "warn", " ")
+    elif item.mark == "part":
+        rows += paragraph(f"{state.packed} of {line.qty} are in", width, role, " ")
+    elif line.held < line.qty:
+        rows += paragraph(f"{line.held} held of {line.qty} needed", width, "bad", " ")
+    if line.checks:
+        rows += _readings(day, item, width)
+    if any(value == "no" for value in state.checks.values()):
+        like = like_it(day, item)
+        says = f"like it, not on the list: {', '.join(like)}" if like else "none like it is free"
+        rows += paragraph(says, width, "warn", " ")
+    caution = for_line(day, line)
+    if caution:
+        rows += paragraph(caution, width, "", " ! ")
+    known = [
+        f"serial {line.serial}" if line.serial else "",
+        f"from {line.owner}" if line.owner != "own" else "",
+        f"by {state.who} at {local_time(state.at)[1][:5]}" if state.at else "",
+    ]
+    if any(known):
+        rows += paragraph(", ".join(part for part in known if part), width, "dim", " ")
+    return rows
+
+
+def _readings(day: WorkedDay, item: PackItem, width: int) -> list[Row]:
+    parts = []
+    for check in item.line.checks:
+        value = item.state.checks.get(check)
+        if value is None:
+            parts.append(f"[ ] {check}")
+            continue
+        worth = reading(check, value, wanted_reading(day, item.line, check))
+        parts.append(f"{READING_MARKS[worth]} {check} {value}")
+    return paragraph("   ".join(parts), width, "", " ")
+
+
+def case_rows(view: PackView, here: str | None, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    """All cases with how far each is, where there is room beside the list."""
+    yield heading("Cases", width, glyphs, f"{view.done} of {len(view.items)}")
+    for number, case in enumerate(view.cases, 1):
+        done = case.done == len(case.items)
+        mark = "[x]" if done else "[~]" if case.done else "[ ]"
+        at = ">" if case.case == here else " "
+        yield Row(
+            (
+                (f"{at}{mark} {number} ", "good" if done else "key"),
+                (fill(case.name, max(width - 26, 8), glyphs.dots), "good" if done else ""),
+                (f"{case.done:>3}/{len(case.items):<3} ", ""),
+                (meter(case.done, len(case.items), 10, glyphs), "good" if done else ""),
+            )
+        )
+    yield Row(())
+
+
+def statement_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
+    """What is signed when packing is over."""
+    said = statement(day, view)
+    total = len(view.items)
+    rows = [heading("Packing is complete", width, glyphs)]
+    rows += paragraph(f"{said.packed} of {counted(total, 'line')} packed", width, "good", "[x] ")
+    rows.append(heading("Left out, with a reason", width, glyphs, str(len(said.left_out))))
+    for item in said.left_out:
+        part = f" ({item.state.packed} of {item.line.qty} are in)" if item.state.packed else ""
+        says = f"{item.line.key} {item.line.name}{part}: {item.state.skipped}"
+        rows += paragraph(says, width, "warn", "[-] ")
+    rows.append(heading("Not verified", width, glyphs, str(len(said.unverified))))
+    for key, check in said.unverified:
+        rows += paragraph(f"{key}: {check} was not checked", width, "warn", "[?] ")
+    for key, check, value in said.differs:
+        rows += paragraph(f"{key}: {check} reads {value}", width, "warn", "[!] ")
+    rows.append(heading("Cases", width, glyphs))
+    for load in said.cases:
+        limit = f" of {load.limit_g / 1000:g}" if load.limit_g is not None else ""
+        over = load.limit_g is not None and load.weight_g > load.limit_g
+        says = (
+            f"{load.name}: {load.weight_g / 1000:.1f}{limit} kg{', over its limit' if over else ''}"
+        )
+        rows += paragraph(says, width, "bad" if over else "", "[!] " if over else "  - ")
+        if load.unknown:
+            rows += paragraph(f"not weighed: {', '.join(load.unknown)}", width, "dim", "    ")
+        if lifting(load):
+            rows += paragraph(lifting(load), width, "", "  ! ")
+    return rows

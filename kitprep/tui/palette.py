@@ -1,0 +1,78 @@
+"""The palette: every command, and every scene and thing of the day by name.
+
+Names of scenes and things are other people's text: they are shown as they are, never as markup.
+"""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import TYPE_CHECKING, Any, cast
+
+from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.content import Content
+
+from kitprep.tui.commands import COMMANDS, SCREENS, written
+
+if TYPE_CHECKING:
+    from kitprep.tui.app import KitprepApp
+
+Entry = tuple[str, Any, str]
+"""What is shown, what it does, and a help line of our own words."""
+
+
+class _Plain(Provider):
+    """A provider whose names are plain text."""
+
+    def entries(self) -> Iterator[Entry]:
+        """Everything that can be found."""
+        raise NotImplementedError
+
+    @property
+    def door(self) -> "KitprepApp":
+        """The app."""
+        return cast("KitprepApp", self.app)
+
+    async def search(self, query: str) -> Hits:
+        """What matches, with the matching letters set off."""
+        matcher = self.matcher(query)
+        for name, action, help_line in self.entries():
+            score, offsets = matcher.fuzzy_search.match(query, name)
+            if score > 0:
+                shown = Content(name)
+                for offset in offsets:
+                    shown = shown.stylize("underline", offset, offset + 1)
+                yield Hit(score, shown, action, text=name, help=help_line or None)
+
+
+class CommandsProvider(_Plain):
+    """Every command of the table."""
+
+    def entries(self) -> Iterator[Entry]:
+        """By screen, with the key that does the same."""
+        titles: dict[str, str] = {name: title for name, title, _ in SCREENS}
+        for command in COMMANDS:
+            area = titles.get(command.screen, "Go to" if command.id.startswith("go.") else "Any")
+            name = f"{area}: {command.title} ({written(command.keys[0])})"
+            yield name, partial(self.door.run_command, command.id), command.tooltip
+
+    async def discover(self) -> Hits:
+        """All of them, before anything is typed."""
+        for name, action, help_line in self.entries():
+            yield DiscoveryHit(Content(name), action, text=name, help=help_line)
+
+
+class ThingsProvider(_Plain):
+    """The day's scenes, and the lines of its list."""
+
+    def entries(self) -> Iterator[Entry]:
+        """Scenes by number and name, things by tag and name."""
+        for needs in self.door.job.worked.scenes:
+            name = f"Scene {needs.scene.number}: {needs.scene.name or needs.scene.place}"
+            yield name, partial(self._open_scene, needs.scene.number), ""
+        for line in self.door.job.worked.packing:
+            action = partial(self.door.look_up, line.key)
+            yield f"{line.key} {line.name}", action, ""
+
+    def _open_scene(self, number: str) -> None:
+        self.door.scene = number
+        self.door.action_go("scene")
+        self.door.show_all()

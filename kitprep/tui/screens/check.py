@@ -1,0 +1,215 @@
+"""Line check: does every chain do at its destination what the plan says?"""
+
+from functools import partial
+from typing import ClassVar
+
+from textual import events
+from textual.binding import BindingType
+
+from kitprep.planning.results import SceneNeeds
+from kitprep.tui.commands import of_screen
+from kitprep.tui.drawing.check import check_rows, question_rows, summary
+from kitprep.tui.screens.walk import Ask, WalkScreen
+from kitprep.tui.widgets.note import Note
+from kitprep.walks.answers import NOT_CHECKED, answer_keys, meant
+from kitprep.walks.line_check import CheckLine, line_check, next_to_ask
+
+
+class CheckScreen(WalkScreen):
+    """One observation a line. Where answers are offered their keys answer; else it is typed."""
+
+    NAME = "check"
+    AUTO_FOCUS = "#rows"
+    IDLE = "Nothing is open in this scene; right or left for another"
+    BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in of_screen("check")]
+
+    @property
+    def needs(self) -> SceneNeeds:
+        """The scene that is checked."""
+        scenes = self.day.scenes
+        return next((n for n in scenes if n.scene.number == self.door.scene), scenes[0])
+
+    @property
+    def lines(self) -> tuple[CheckLine, ...]:
+        """Its questions as they stand."""
+        return line_check(self.day, self.state, self.needs.scene.number)
+
+    def line_here(self) -> CheckLine | None:
+        """The question under the cursor."""
+        return next((line for line in self.lines if line.key == self.rows.key), None)
+
+    def on_mount(self) -> None:
+        """The list has the keys until something is typed."""
+        super().on_mount()
+        self.rows.can_focus = True
+
+    def begin(self) -> None:
+        """At the first question without an answer."""
+        self._take_up(None)
+
+    def on_screen_resume(self) -> None:
+        """Another screen may have gone to another scene."""
+        super().on_screen_resume()
+        if self.is_mounted and self.asking is not None:
+            self._ask_here()
+
+    def _take_up(self, after: str | None) -> None:
+        line = next_to_ask(self.lines, after)
+        if line is not None:
+            self.rows.go_to(line.key)
+        self._ask_here()
+
+    def draw(self) -> None:
+        """The scene's questions."""
+        needs, lines = self.needs, self.lines
+        self.rows.show(lambda width: check_rows(self.day, needs, lines, width, self.glyphs))
+        self.draw_detail()
+
+    def draw_detail(self) -> None:
+        """The question under the cursor, with its likely causes where it differs."""
+        line = self.line_here()
+        self.query_one("#detail", Note).show(lambda width: question_rows(line, width, self.glyphs))
+
+    def cursor_moved(self) -> None:
+        """The question under the cursor is asked."""
+        if self.asking is None or self.asking.key != self.rows.key:
+            self._ask_here()
+        self.draw_detail()
+
+    def chosen(self) -> None:
+        """A click on a question asks it."""
+        self._ask_here()
+
+    def _ask_here(self) -> None:
+        line = self.line_here()
+        if line is None:
+            self.stop_asking()
+            self._typing(False)
+            return
+        asks, answers = line.question.asks, line.question.answers
+        if line.verdict in ("differs", "as planned", "unverified"):
+            asks = f"{asks} (answered; a new answer counts instead)"
+        self.ask(Ask(line.key, asks, partial(self._answered, line.key), answers))
+
+    def ask(self, asked: Ask) -> None:
+        """Where answers are offered their keys answer, so the list has the keys."""
+        super().ask(asked)
+        self._typing(not asked.answers)
+
+    def _typing(self, on: bool) -> None:
+        """The field has the keys only where something is to be typed."""
+        field = self.prompt.field
+        field.disabled = not on
+        self.prompt.query_one("#mark", Note).say("=>" if on else "", "head", " ")
+        (field if on else self.rows).focus()
+
+    # Answers
+
+    def on_key(self, event: events.Key) -> None:
+        """The key of an answer that is offered."""
+        asked = self.asking
+        if asked is None or not asked.answers or event.character is None:
+            return
+        answer = answer_keys(asked.answers).get(event.character)
+        if answer is not None:
+            event.stop()
+            event.prevent_default()
+            wrong = asked.take(answer, "key")
+            if wrong:
+                self.say(wrong, "bad")
+
+    def is_tag(self, code: str, fast: bool) -> bool:
+        """A scan is no answer here."""
+        return fast and not code.replace(".", "").isdecimal()
+
+    def heard(self, code: str, how: str) -> None:
+        """Says what was scanned."""
+        self.door.look_up(code)
+
+    def _answered(self, key: str, typed: str, how: str) -> str:
+        line = next((line for line in self.lines if line.key == key), None)
+        if line is None:
+            return "This question is not asked any more"
+        answer = meant(line.question.answers, typed) if line.question.answers else typed.strip()
+        if answer is None:
+            return f"{typed}: answer with one of the keys shown"
+        self._record(key, answer[:80], how)
+        return ""
+
+    def _record(self, key: str, answer: str, how: str) -> None:
+        line = next((line for line in self.lines if line.key == key), None)
+        if line is None or not self.door.tell(
+            key, "observed", how, answer=answer, chain=line.chain
+        ):
+            return
+        line = next(line for line in self.lines if line.key == key)
+        if line.verdict == "differs":
+            planned = line.question.expected
+            says = (
+                f"differs: you saw {answer}, planned {planned}. Perhaps {line.question.causes[0]}"
+            )
+            self.say(says, "bad")
+            self._ask_here()
+            return
+        if line.verdict == "unverified":
+            self.say(f"{line.question.name}: unverified", "warn", " [?] ")
+        else:
+            self.say(f"{line.question.name}: as planned, {answer}", "good", " [x] ")
+        if next_to_ask(self.lines, key) is None:
+            self.prompt.say(f"Scene {self.needs.scene.number}: {summary(self.lines)}", "", " ")
+        self._take_up(key)
+
+    # Commands
+
+    def action_go(self) -> None:
+        """Enter says nothing by itself: an observation needs an answer."""
+
+    def action_not_checked(self) -> None:
+        """Recorded as unverified."""
+        if self.asking is not None:
+            self._record(self.asking.key, NOT_CHECKED, "key")
+
+    def action_replace(self) -> None:
+        """Another unit stands in for one of the chain."""
+        line = self.line_here()
+        if line is None:
+            return
+        link = line.link
+        units = tuple(tag for tag in (link.transmitter, link.adapter, link.receiver) if tag)
+        reason = f"line check: {line.question.name} {line.verdict}"
+
+        def take(typed: str, how: str) -> str:
+            tag = meant(units, typed)
+            if tag is None:
+                return f"{typed}: answer with one of the keys shown"
+            self.replace(line.key, tag, reason)
+            return ""
+
+        self.ask(Ask(line.key, "Which unit of this chain is to be replaced?", take, units))
+
+    def swapped(self, by: str) -> None:
+        """To the first line that asks again."""
+        self._take_up(None)
+
+    def action_next_open(self) -> None:
+        """To the next question without an answer that counts."""
+        if next_to_ask(self.lines, self.rows.key) is None:
+            self.say(f"Nothing is open here. {summary(self.lines)}")
+        self._take_up(self.rows.key)
+
+    def action_next(self) -> None:
+        """The next scene by the clock."""
+        self._walk(1)
+
+    def action_previous(self) -> None:
+        """The scene before."""
+        self._walk(-1)
+
+    def _walk(self, by: int) -> None:
+        numbers = [needs.scene.number for needs in self.day.scenes]
+        here = numbers.index(self.needs.scene.number)
+        self.door.scene = numbers[(here + by) % len(numbers)]
+        self.rows.scroll_home(animate=False)
+        self.repaint()
+        self.say("")
+        self._take_up(None)

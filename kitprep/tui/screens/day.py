@@ -1,0 +1,45 @@
+"""Day: is tomorrow workable, what is short, and how far is it packed?"""
+
+from typing import ClassVar
+
+from textual import on
+from textual.binding import BindingType
+
+from kitprep.tui.commands import of_screen
+from kitprep.tui.drawing.day import day_rows
+from kitprep.tui.screens.base import JobScreen
+from kitprep.tui.widgets.row_list import RowList
+
+
+class DayScreen(JobScreen):
+    """The whole day on one clock."""
+
+    NAME = "day"
+    BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in of_screen("day")]
+
+    def draw(self) -> None:
+        """The day at a glance."""
+        self.rows.show(
+            lambda width: day_rows(self.day, self.state, self.job.contested, width, self.glyphs)
+        )
+
+    def action_open(self) -> None:
+        """Enter on a scene or on what it is short of."""
+        self.rows.choose()
+
+    def action_spares(self) -> None:
+        """The offered spares go along; where all of them do, they are left again."""
+        offered, taken = self.day.spares, self.state.spares
+        missing = [tag for tag in offered if tag not in taken]
+        told = [(tag, "spare", {"taken": True}) for tag in missing]
+        told = told or [(tag, "spare", {"taken": False}) for tag in sorted(taken)]
+        if told:
+            self.door.tell_all(told)
+        else:
+            says = "No spare is offered: what is carried covers what held units can"
+            self.notify(says, markup=False)
+
+    @on(RowList.Chosen)
+    def _open_scene(self, event: RowList.Chosen) -> None:
+        self.door.scene = event.key.removeprefix("scene:").partition("#")[0]
+        self.door.action_go("scene")

@@ -1,0 +1,190 @@
+"""What the walks share: a list, a line in full, and a field that is always ready.
+
+The field takes a tag at any time, whatever is being asked; everything else is the answer to what
+is asked. Only the field has the focus, so that no letter of a code can press a command.
+"""
+
+import asyncio
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.containers import Container
+
+from kitprep.tui.drawing.lines import Role
+from kitprep.tui.screens.base import JobScreen
+from kitprep.tui.widgets.code_input import CodeInput
+from kitprep.tui.widgets.note import Note
+from kitprep.tui.widgets.prompt import Prompt
+from kitprep.tui.widgets.row_list import RowList
+from kitprep.walks.answers import meant
+
+MOST_OFFERED = 8
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What is asked about a line: ``take`` has the answer and says what is wrong with it, if so.
+
+    ``enter`` is what an empty Enter does; without it an answer is needed. ``free`` words may
+    happen to name a thing, unless they were scanned; where ``tags`` are asked for, a scan is an
+    answer too.
+    """
+
+    key: str
+    words: str
+    take: Callable[[str, str], str]
+    answers: tuple[str, ...] = ()
+    enter: Callable[[], None] | None = None
+    free: bool = False
+    tags: bool = False
+
+
+class WalkScreen(JobScreen):
+    """A walk through a list of lines."""
+
+    AUTO_FOCUS = "#code"
+    IDLE = "Scan or type a tag; Enter takes the marked line"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asking: Ask | None = None
+
+    def body(self) -> ComposeResult:
+        """The list, the line in full, the prompt."""
+        with Container(id="work"):
+            yield RowList("rows", focusable=False)
+            yield Note("detail")
+        yield Prompt()
+
+    @property
+    def prompt(self) -> Prompt:
+        """The foot of the walk."""
+        return self.query_one(Prompt)
+
+    def opened(self) -> None:
+        """Where the walk is taken up."""
+        super().opened()
+        self.stop_asking()
+        self.begin()
+
+    def begin(self) -> None:
+        """Puts the cursor where the walk goes on."""
+
+    def is_tag(self, code: str, fast: bool) -> bool:
+        """Whether a code names a thing, even while something is asked."""
+        raise NotImplementedError
+
+    def heard(self, code: str, how: str) -> None:
+        """A tag came in."""
+        raise NotImplementedError
+
+    def action_go(self) -> None:
+        """Enter on the marked line."""
+        raise NotImplementedError
+
+    def ask(self, asked: Ask) -> None:
+        """Asks something about a line."""
+        self.asking = asked
+        if self.rows.key != asked.key:
+            self.rows.go_to(asked.key)
+        self.prompt.ask(asked.words, asked.answers)
+
+    def stop_asking(self) -> None:
+        """Nothing is asked; the field waits for a tag."""
+        self.asking = None
+        self.prompt.ask(self.IDLE, role="dim")
+
+    def say(self, words: str, role: Role = "", mark: str = " ") -> None:
+        """What became of it, in words; a bad one also rings."""
+        if role == "bad":
+            self.app.bell()
+            mark = " [!] "
+        self.prompt.say(words, role, mark)
+
+    @on(CodeInput.Scanned)
+    def _code(self, event: CodeInput.Scanned) -> None:
+        event.stop()
+        how = "scan" if event.fast else "key"
+        asked = self.asking
+        takes_it = asked is not None and (asked.tags or (asked.free and not event.fast))
+        if asked is None or (not takes_it and self.is_tag(event.code, event.fast)):
+            self.heard(event.code, how)
+            return
+        wrong = asked.take(event.code, how)
+        if wrong:
+            self.say(wrong, "bad")
+
+    @on(CodeInput.Entered)
+    def _enter(self, event: CodeInput.Entered) -> None:
+        event.stop()
+        if self.asking is None:
+            self.action_go()
+        elif self.asking.enter is not None:
+            self.asking.enter()
+        else:
+            self.say("An answer is needed; Esc leaves the line for later", "warn")
+
+    @on(RowList.Moved)
+    def _moved(self) -> None:
+        self.cursor_moved()
+
+    def cursor_moved(self) -> None:
+        """A cursor that was moved away leaves its line for later."""
+        if self.asking is not None and self.rows.key != self.asking.key:
+            self.stop_asking()
+        self.draw_detail()
+
+    @on(RowList.Chosen)
+    def _chosen(self) -> None:
+        self.chosen()
+
+    def chosen(self) -> None:
+        """A click on the marked line takes it in hand."""
+        self.stop_asking()
+        self.action_go()
+
+    def action_stop(self) -> None:
+        """Esc: first the question, then the banner."""
+        if self.asking is not None:
+            self.stop_asking()
+        else:
+            self.door.action_hush()
+
+    @work(exclusive=True, group="stand-in")
+    async def replace(self, key: str, tag: str, reason: str) -> None:
+        """Asks what stands in for a unit; what is packed is offered first."""
+        self.say(f"Looking for what can stand in for {tag}")
+        able = (await asyncio.to_thread(self.job.substitutes, tag))[:MOST_OFFERED]
+        if not able:
+            self.stop_asking()
+            self.say(f"No one unit here can stand in for {tag}", "bad")
+            return
+        words = f"What stands in for {tag}? The day is worked out again with it"
+        take = partial(self._swap, tag, able, reason)
+        self.ask(Ask(key, words, take, (*able, "none"), tags=True))
+        self.say("")
+
+    def _swap(self, tag: str, able: tuple[str, ...], reason: str, typed: str, how: str) -> str:
+        by = meant((*able, "none"), typed)
+        if by is None:
+            return f"{typed} cannot stand in for {tag}: answer with one of the keys shown"
+        self.stop_asking()
+        if by == "none":
+            self.say(f"{tag} stays as it is")
+        elif self.door.tell(tag, "swapped", how, by=by, reason=reason):
+            self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
+            self.swapped(by)
+        return ""
+
+    def swapped(self, by: str) -> None:
+        """The day has been worked out again."""
+
+    def scanned(self, code: str) -> None:
+        """A scan that came while the field had not the keys."""
+        self.heard(code, "scan")
+
+    def draw_detail(self) -> None:
+        """The line under the cursor in full."""

@@ -1,0 +1,310 @@
+"""Wrap: what has become of everything that went out?"""
+
+from functools import partial
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from kitprep.tui.commands import of_screen
+from kitprep.tui.drawing.lines import counted
+from kitprep.tui.drawing.wrap import closing_rows, wrap_rows, wrapped_rows
+from kitprep.tui.screens.walk import Ask, WalkScreen
+from kitprep.tui.sheets.statement import StatementSheet
+from kitprep.tui.widgets.note import Note
+from kitprep.walks.answers import meant
+from kitprep.walks.wrap import (
+    CARD_ASKS,
+    MEANINGS,
+    NEEDS_NOTE,
+    WrapItem,
+    WrapView,
+    next_outcome,
+    says_difference,
+    scan_back,
+    wrap_view,
+)
+
+MOST = 9999
+
+
+class WrapScreen(WalkScreen):
+    """By holder, then by case, until everything has an outcome."""
+
+    NAME = "wrap"
+    IDLE = "Scan or type a tag: it is back. Enter says something else of the marked line"
+    BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in of_screen("wrap")]
+
+    @property
+    def view(self) -> WrapView:
+        """What went out, as it stands."""
+        return wrap_view(self.day, self.state)
+
+    def item_here(self) -> WrapItem | None:
+        """The line under the cursor."""
+        return self.view.find(self.rows.key or "")
+
+    def begin(self) -> None:
+        """At the first line without an outcome."""
+        self.action_next_open()
+        if self.state.stage in ("planned", "packing"):
+            self.say("Packing is not closed yet; what is ticked there is what is counted here")
+
+    def draw(self) -> None:
+        """The count and the line under the cursor."""
+        view = self.view
+        self.rows.show(lambda width: wrap_rows(view, width, self.glyphs))
+        self.draw_detail()
+
+    def draw_detail(self) -> None:
+        """What the line is, who holds it, what became of it."""
+        item = self.item_here()
+        self.query_one("#detail", Note).show(
+            lambda width: wrapped_rows(self.day, item, width, self.glyphs)
+        )
+
+    # A tag comes in
+
+    def is_tag(self, code: str, fast: bool) -> bool:
+        """A number that was typed is an answer, whatever tags there are."""
+        if not fast and code.strip().isdecimal():
+            return False
+        return self.view.named(code) is not None
+
+    def heard(self, code: str, how: str) -> None:
+        """A scanned unit is back; what is counted is counted; anything else is said at once."""
+        if self._refused():
+            return
+        found = scan_back(self.view, code)
+        if found.item is None:
+            self.say(found.says, "bad")
+            return
+        key = found.item.line.key
+        self.stop_asking()
+        self.rows.go_to(key)
+        item = self.view.find(key)
+        if item is not None and item.counted:
+            self.action_go()
+        elif item is not None:
+            self._outcome(item, {"back": 1}, how)
+
+    def _refused(self) -> bool:
+        if self.state.stage == "closed":
+            self.say("The job is closed", "bad")
+            return True
+        return False
+
+    # What has become of it
+
+    def action_go(self) -> None:
+        """Enter: asks for the outcome, the count, or the next step of cards."""
+        item = self.item_here()
+        if item is None or self._refused():
+            return
+        key = item.line.key
+        if item.counted and item.state.outcome and not item.difference and item.cards_open:
+            self._ask_cards(item)
+        elif item.counted:
+            self._ask_count(item, {})
+        else:
+            offered = "; ".join(f"{word}: {MEANINGS[word]}" for word in item.outcomes[:3])
+            words = f"{key} {item.line.name}: what has become of it? {offered}"
+            self.ask(Ask(key, words, partial(self._choose, key), item.outcomes))
+
+    def _choose(self, key: str, typed: str, how: str) -> str:
+        item = self.view.find(key)
+        outcome = meant(item.outcomes, typed) if item else None
+        if item is None or outcome is None:
+            return f"{typed}: answer with one of the keys shown"
+        if outcome == "with":
+            self._ask_holder(item, {"with": 1})
+        elif outcome in NEEDS_NOTE:
+            self._ask_note(item, {outcome: 1})
+        else:
+            self._outcome(item, {outcome: 1}, how)
+        return ""
+
+    def _ask_holder(self, item: WrapItem, counts: dict[str, int]) -> None:
+        words = f"{item.line.key}: with whom, or where? A name is needed"
+
+        def take(typed: str, how: str) -> str:
+            self._outcome(item, counts, how, holder=typed)
+            return ""
+
+        self.ask(Ask(item.line.key, words, take, free=True))
+
+    def _ask_note(self, item: WrapItem, counts: dict[str, int]) -> None:
+        outcome = next(iter(counts))
+        words = f"{item.line.key} {outcome}: what was seen, in a few words? Empty Enter for none"
+
+        def take(typed: str, how: str) -> str:
+            self._outcome(item, counts, how, note=typed)
+            return ""
+
+        bare = partial(self._outcome, item, counts, "key")
+        self.ask(Ask(item.line.key, words, take, enter=bare, free=True))
+
+    def _ask_count(self, item: WrapItem, counts: dict[str, int]) -> None:
+        outcome = next_outcome(item, counts)
+        if outcome is None:
+            self._counted(item.line.key)
+            return
+        so_far = item.went_out - sum(counts.values())
+        words = (
+            f"{item.line.name}: {item.went_out} went out, {so_far} to account for. "
+            f"How many {outcome} ({MEANINGS[outcome]})?"
+        )
+        take = partial(self._count, item.line.key, counts, outcome)
+        self.ask(Ask(item.line.key, words, take))
+
+    def _count(self, key: str, counts: dict[str, int], outcome: str, typed: str, how: str) -> str:
+        item = self.view.find(key)
+        if item is None or not typed.strip().isdecimal() or int(typed) > MOST:
+            return f"{typed}: type a number; 0 where there is none"
+        more = {**counts, outcome: int(typed)}
+        if outcome == "with" and more["with"]:
+            self._ask_holder(item, more)
+        elif self._record(item, more, how):
+            self._ask_count(item, more)
+        return ""
+
+    def _counted(self, key: str) -> None:
+        """The end of a count: it balances, or the difference is said."""
+        item = self.view.find(key)
+        if item is None:
+            return
+        if item.difference:
+            self.stop_asking()
+            self.say(f"{item.line.name}: {says_difference(item)}. Enter counts again", "bad")
+        elif item.cards_open is not None:
+            self._ask_cards(item)
+        else:
+            self._said(item)
+
+    def _outcome(
+        self,
+        item: WrapItem,
+        counts: dict[str, int],
+        how: str = "key",
+        holder: str | None = None,
+        note: str = "",
+    ) -> None:
+        if not self._record(item, counts, how, holder, note):
+            return
+        if item.counted:
+            self._ask_count(item, counts)
+        else:
+            after = self.view.find(item.line.key)
+            self._said(after or item)
+
+    def _record(
+        self,
+        item: WrapItem,
+        counts: dict[str, int],
+        how: str,
+        holder: str | None = None,
+        note: str = "",
+    ) -> bool:
+        key = item.line.key
+        holder = holder or (item.state.outcome_holder if counts.get("with") else None)
+        happened = [(key, "returned", {"counts": counts, "holder": holder, "note": note})]
+        if item.state.holder and not counts.get("with"):
+            happened.append((key, "taken back", {}))
+        return self.door.tell_all(happened, how)
+
+    def _said(self, item: WrapItem) -> None:
+        self.stop_asking()
+        view = self.view
+        left = len(view.unsettled)
+        becomes = ", ".join(word for word, count in item.state.outcome.items() if count)
+        rest = f"{counted(left, 'line')} open" if left else "Nothing is open: ^D closes the job"
+        self.say(f"{item.line.key} {becomes}. {rest}", "good", " [x] ")
+        self.action_next_open()
+
+    def _ask_cards(self, item: WrapItem) -> None:
+        step = item.cards_open
+        if step is None:
+            self._said(item)
+            return
+        words = f"{item.line.name}, {item.in_hand} here. {CARD_ASKS[step]}"
+        key = item.line.key
+        self.ask(Ask(key, words, partial(self._cards, key, step), ("yes", "not yet")))
+
+    def _cards(self, key: str, step: str, typed: str, how: str) -> str:
+        answer = meant(("yes", "not yet"), typed)
+        if answer is None:
+            return f"{typed}: answer with one of the keys shown"
+        if answer == "not yet":
+            self.stop_asking()
+            self.say(f"{key}: not {step} yet; Enter asks again", "warn", " [~] ")
+        elif self.door.tell(key, "card", how, step=step):
+            self.say(f"{key}: {step}", "good", " [x] ")
+            item = self.view.find(key)
+            if item is not None:
+                self._ask_cards(item)
+        return ""
+
+    # Commands
+
+    def action_hand(self) -> None:
+        """Who or what holds the thing now."""
+        item = self.item_here()
+        if item is None or self._refused():
+            return
+        key = item.line.key
+        now = f" It is with {item.state.holder}." if item.state.holder else ""
+        words = f"Who or what holds {key} {item.line.name}?{now} Empty Enter: it is here"
+
+        def take(typed: str, how: str) -> str:
+            if self.door.tell(key, "handed", how, holder=typed):
+                self.stop_asking()
+                self.rows.go_to(key)
+                self.say(f"{key} is with {typed}", "good", " [>] ")
+            return ""
+
+        def here() -> None:
+            self.stop_asking()
+            if item.state.holder and self.door.tell(key, "taken back"):
+                self.rows.go_to(key)
+                self.say(f"{key} is here again", "good", " [x] ")
+
+        self.ask(Ask(key, words, take, enter=here, free=True))
+
+    def action_take_off(self) -> None:
+        """Takes a wrong outcome off again."""
+        item = self.item_here()
+        if item is None or self._refused():
+            return
+        if not item.state.outcome:
+            self.say("This line has no outcome")
+        elif self._record(item, {}, "key"):
+            self.stop_asking()
+            self.say(f"{item.line.key}: its outcome is taken off", "", " [ ] ")
+
+    def action_next_open(self) -> None:
+        """To the next line without an outcome."""
+        items = self.view.items
+        here = next((n for n, i in enumerate(items) if i.line.key == self.rows.key), -1) + 1
+        following = next((i for i in (*items[here:], *items[:here]) if not i.settled), None)
+        if following is not None:
+            self.rows.go_to(following.line.key)
+
+    def action_close(self) -> None:
+        """The closing statement, when nothing is without an outcome."""
+        view = self.view
+        if self._refused():
+            return
+        if not view.may_close:
+            open_lines = view.unsettled
+            first = f"; the first is {open_lines[0].line.key}" if open_lines else ""
+            says = counted(len(open_lines), "line has", "lines have")
+            self.say(f"{says} no outcome that balances{first}", "bad")
+            if open_lines:
+                self.rows.go_to(open_lines[0].line.key)
+            return
+        sheet = StatementSheet(lambda width, glyphs: closing_rows(view, width, glyphs))
+        self.app.push_screen(sheet, self._signed)
+
+    def _signed(self, signed: bool | None) -> None:
+        stages = [("job", "stage", {"stage": stage}) for stage in ("returned", "closed")]
+        if signed and self.door.tell_all(stages):
+            self.say("The job is closed", "good", " [x] ")

@@ -1,0 +1,97 @@
+"""Help for each screen, written for a sound person; its keys come from the table of commands."""
+
+from collections.abc import Iterator, Sequence
+
+from kitprep.tui.commands import SCREENS, Command, everywhere, of_screen, written
+from kitprep.tui.drawing.lines import Glyphs, Row, fill, heading, paragraph
+from kitprep.tui.sheets.base import Sheet
+
+WORDS: dict[str, tuple[str, ...]] = {
+    "day": (
+        "Read this the night before, while something can still be hired. The first line says "
+        "whether every source of every scene reaches its input, with cells, cables and "
+        "supplies.",
+        "Each scene is a bar on the clock of the day; breaks and moves are shaded; the last row "
+        "marks when a set of cells is changed. What is short has its reason, and under it what "
+        "to hire.",
+        "Enter on a scene, or on what it is short of, opens its chains.",
+    ),
+    "scene": (
+        "One row a chain: the source, the transmitter with its adapter, the air, the module, "
+        "the input. A single line is mono, a double line is stereo. Read it aloud when you line "
+        "up.",
+        "The boxes are the destination's inputs. A name in brackets is patched there for "
+        "another scene and silent in this one: leave its lead in.",
+        "A link that is not served stands with its reason.",
+    ),
+    "power": (
+        "Each unit on cells against the clock: solid while it is in a scene, light while it is "
+        "on between scenes. The mark says by when its set is changed, always between scenes if "
+        "a fresh set lasts one. An exclamation mark says that it dies within a scene.",
+        "Hours are planned hours of a fresh set: cold and the day's reserve are taken off "
+        "already. Part-used cells are never counted.",
+    ),
+    "pack": (
+        "Scan or type a tag at any time; Enter takes the marked line. A unit is looked at "
+        "first: it asks for what you read, one thing after the other, and is ticked last, when "
+        "it is in its case. Things taken by number are counted in.",
+        "Several tags scanned at once lie on the bench and are asked for in turn. A wrong tag, "
+        "a tag of another case or one that is packed already is said at once.",
+        "Type 1, 2 or the word where answers are offered. ^N goes on without a reading; it "
+        "stays on the statement as unverified. A line is left out only with a reason.",
+        "Interrupted? The case that you were in is begun again from its first line. When "
+        "nothing is open, ^D shows the statement; ^O says that the kit has gone out.",
+    ),
+    "check": (
+        "Every line is one thing to look at or listen for, at the destination, not at the bag. "
+        "The planned answer is not shown until yours is in.",
+        "Press the key before an answer, or type what you read. 0 or ^N is 'did not check': it "
+        "is recorded as unverified, never as a pass.",
+        "Where an answer differs, likely causes stand below; mend it and answer again. After a "
+        "swap of a unit its lines ask again.",
+    ),
+    "wrap": (
+        "Count what came back, by holder first, then by case. A scanned tag is back, whole. For "
+        "anything else press Enter on the line and say what has become of it; no word here "
+        "blames anyone.",
+        "Numbers must balance with what went out; the difference is shown, a surplus too. Cells "
+        "are fresh, part-used or spent. Cards are copied, then verified, then formatted, in "
+        "that order.",
+        "^G says who or what holds a thing, at any time of the day. ^D closes the job when "
+        "nothing is without an outcome; what is still out goes on tomorrow's list.",
+    ),
+    "log": (
+        "Every tick ever shown, the newest first, with the clock of this place. Nothing here "
+        "can be changed: a mistake is mended by a later event.",
+    ),
+}
+
+
+class HelpSheet(Sheet[None]):
+    """Help for one screen."""
+
+    def __init__(self, screen: str) -> None:
+        super().__init__()
+        self._of = screen
+
+    def lines(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
+        """What the screen is for, and every key that works on it."""
+        title, question = next((t, q) for name, t, q in SCREENS if name == self._of)
+        rows = [heading(title, width, glyphs), *paragraph(question, width, "head", "  ")]
+        for words in WORDS[self._of]:
+            rows += [Row(()), *paragraph(words, width, "", "  ")]
+        rows += [Row(()), heading("Keys here", width, glyphs)]
+        rows += _keys(of_screen(self._of), width, glyphs)
+        rows += [Row(()), heading("Keys everywhere", width, glyphs)]
+        letters = "Letters work wherever nothing is being typed; F keys and ^ (Ctrl) always do."
+        rows += [*paragraph(letters, width, "dim", "  "), *_keys(everywhere(), width, glyphs)]
+        return rows
+
+
+def _keys(commands: Sequence[Command], width: int, glyphs: Glyphs) -> Iterator[Row]:
+    for command in commands:
+        keys = fill(" or ".join(map(written, command.keys)), 16, glyphs.dots)
+        title = fill(command.title, 14, glyphs.dots)
+        for number, row in enumerate(paragraph(command.tooltip, max(width - 34, 12))):
+            lead = f"  {keys}{title}  " if number == 0 else " " * 34
+            yield Row(((lead, "key"), *row.line))

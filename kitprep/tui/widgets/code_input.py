@@ -1,0 +1,96 @@
+"""The field that is always ready: for a tag, typed or scanned, and for an answer.
+
+A scanner is a fast keyboard that ends in Enter. A stock input takes Enter later than letters, so
+that codes in one burst run together; this one takes every key in the order in which it came.
+"""
+
+from collections import deque
+from itertools import pairwise
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.widgets import Input
+
+FAST_S = 0.035
+"""No hand types a whole code with less time than this between its keys."""
+
+ECHO_S = 0.15
+"""An Enter so soon after a code is the scanner's own second line end, not a person's."""
+
+_ENDS = ("enter", "ctrl+j", "tab")
+_FRAMING = ("ctrl+b", "ctrl+c", "ctrl+right_square_bracket")
+"""Start and end marks that some scanners put around a code."""
+
+
+class CodeInput(Input, inherit_bindings=False):
+    """One line for codes and answers; it keeps only the editing keys that nothing else needs."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "cursor_left", "Left", show=False),
+        Binding("right", "cursor_right", "Right", show=False),
+        Binding("home", "home", "Start", show=False),
+        Binding("end", "end", "End", show=False),
+        Binding("backspace", "delete_left", "Delete left", show=False),
+        Binding("delete", "delete_right", "Delete right", show=False),
+        Binding("ctrl+u", "delete_left_all", "Delete all", show=False),
+    ]
+
+    class Scanned(Message):
+        """A code or an answer came in; ``fast`` where no hand can have typed it."""
+
+        def __init__(self, code: str, fast: bool) -> None:
+            super().__init__()
+            self.code = code
+            self.fast = fast
+
+    class Entered(Message):
+        """Enter was pressed on the empty field."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id, compact=True, select_on_focus=False, max_length=200)
+        self._times: deque[float] = deque(maxlen=64)
+        self._ended = 0.0
+        self._last_fast = False
+        self._last_key = 0.0
+
+    async def _on_key(self, event: events.Key) -> None:
+        after, self._last_key = event.time - self._last_key, event.time
+        if event.key in _FRAMING and (event.key != "ctrl+c" or after < FAST_S):
+            event.stop()
+            event.prevent_default()
+        elif event.key in _ENDS and (event.key != "tab" or self.value):
+            event.stop()
+            event.prevent_default()
+            self._end(event.time, by_enter=event.key == "enter")
+        elif event.is_printable:
+            self._times.append(event.time)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """An empty field has no use for the arrows: the screen has."""
+        if action in ("cursor_left", "cursor_right", "home", "end") and not self.value:
+            return False
+        return super().check_action(action, parameters)
+
+    def _end(self, now: float, by_enter: bool) -> None:
+        code, self.value = self.value.strip(), ""
+        echo = self._last_fast and now - self._ended < ECHO_S
+        if code:
+            self._ended, self._last_fast = now, self._was_fast(now)
+            self.post_message(self.Scanned(code, self._last_fast))
+        elif by_enter and not echo:
+            self.post_message(self.Entered())
+        self._times.clear()
+
+    def _was_fast(self, now: float) -> bool:
+        times = [*self._times, now]
+        gaps = [later - sooner for sooner, later in pairwise(times)]
+        return len(times) > 3 and max(gaps) < FAST_S
+
+    def _on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        event.prevent_default()
+        for line in event.text.splitlines():
+            if line.strip():
+                self.post_message(self.Scanned(line.strip(), fast=True))

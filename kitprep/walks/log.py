@@ -1,0 +1,97 @@
+"""The job's log: each event as one sentence, with the clock of the place."""
+
+from datetime import datetime
+
+from kitprep.definitions.text import clean_line
+from kitprep.ledger.entries import Entry
+from kitprep.ledger.events import JOB, Event, read_event
+
+STAGE_WORDS = {
+    "planned": "planned",
+    "packing": "packing",
+    "packed": "packed and signed",
+    "out": "gone out",
+    "returned": "everything has an outcome",
+    "closed": "closed",
+}
+
+
+def local_time(at: str) -> tuple[str, str]:
+    """Day and clock of a moment (UTC, ISO 8601) where the reader is; empty where it is no time."""
+    try:
+        here = datetime.fromisoformat(at).astimezone()
+    except (ValueError, OverflowError, OSError):
+        return "", clean_line(at)[:16]
+    return here.strftime("%Y-%m-%d"), here.strftime("%H:%M:%S")
+
+
+def said_by(entry: Entry) -> str:
+    """An entry as "Ana at 21:42: TX01 packed", for those who came second."""
+    event = read_event(entry)
+    _, time = local_time(event.at)
+    return f"{clean_line(event.who) or 'someone'} at {time[:5]}: {sentence(event)}"
+
+
+def sentence(event: Event) -> str:
+    """What happened, in a few words; what a newer program wrote is told by its kind."""
+    return clean_line(f"{_subject(event)} {_what(event)}").strip()
+
+
+def _subject(event: Event) -> str:
+    if event.item == JOB:
+        return "job"
+    if event.item.startswith("check:"):
+        scene, _, rest = event.item.removeprefix("check:").partition(":")
+        return f"scene {scene}, {' '.join(rest.split(':'))}:"
+    return event.item
+
+
+def _what(event: Event) -> str:
+    facts = event.facts
+    match event.kind:
+        case "packed":
+            qty = facts.get("qty", 1)
+            return "packed" if qty == 1 else f"packed: {qty}"
+        case "unpacked":
+            return "taken out again"
+        case "skipped":
+            return f"left out: {facts.get('reason', '')}"
+        case "checked":
+            return f"{facts.get('check', 'check')}: {facts.get('value', '')}"
+        case "handed":
+            return f"handed to {facts.get('holder', '')}"
+        case "taken back":
+            return "taken back"
+        case "returned":
+            return _returned(event)
+        case "card":
+            return f"cards {facts.get('step', '')}"
+        case "swapped":
+            return f"swapped for {facts.get('by', '')}: {facts.get('reason', '')}"
+        case "spare":
+            return "taken along as a spare" if facts.get("taken", True) else "left as a spare"
+        case "cells changed":
+            return "has a fresh set of cells"
+        case "standby":
+            return "put to sleep" if facts.get("asleep", True) else "woken"
+        case "moved":
+            return f"seen in, leaving {facts.get('to', '')}"
+        case "contested":
+            return f"wanted, and out on {facts.get('by', '')}"
+        case "observed":
+            return str(facts.get("answer", ""))
+        case "stage":
+            note = f" ({facts['note']})" if facts.get("note") else ""
+            return STAGE_WORDS.get(str(facts.get("stage")), str(facts.get("stage"))) + note
+    return event.kind
+
+
+def _returned(event: Event) -> str:
+    counts = event.facts.get("counts")
+    if not isinstance(counts, dict) or not counts:
+        return "outcome taken off"
+    alone = len(counts) == 1 and next(iter(counts.values())) == 1
+    words = ", ".join(word if alone else f"{n} {word}" for word, n in counts.items() if n)
+    holder = f" {event.facts['holder']}" if event.facts.get("holder") else ""
+    note = f" ({event.facts['note']})" if event.facts.get("note") else ""
+    return f"{words or 'none'}{holder}{note}"

@@ -1,0 +1,33 @@
+"""What a tag is, wherever it is scanned: what the thing does today, where it stands."""
+
+from kitprep.ledger.events import JobState
+from kitprep.planning.packing import find_units
+from kitprep.planning.results import WorkedDay
+from kitprep.walks.pack import pack_view
+from kitprep.walks.wrap import wrap_view
+
+
+def about(day: WorkedDay, job: JobState, text: str) -> str:
+    """One sentence on a tag of the list or of the kit."""
+    word = text.strip()
+    item = pack_view(day, job).named(word)
+    if item is not None:
+        return f"{item.line.key} {item.line.name}: {item.line.why}. {_stands(day, job, word)}"
+    units = {tag.casefold(): (model, unit) for tag, (model, unit) in find_units(day.kit).items()}
+    if word.casefold() not in units:
+        return f"{word} is no tag of this kit"
+    model, unit = units[word.casefold()]
+    state = {"ok": "in order", "repair": "in repair"}.get(unit.state, "marked missing")
+    return f"{unit.tag} {model.name or model.model}: not needed today, {state}"
+
+
+def _stands(day: WorkedDay, job: JobState, word: str) -> str:
+    item = pack_view(day, job).named(word)
+    assert item is not None
+    wrapped = wrap_view(day, job).find(item.line.key)
+    if wrapped is not None and wrapped.state.outcome:
+        return f"At wrap: {wrapped.mark}"
+    if item.state.holder:
+        return f"With {item.state.holder}"
+    words = {"todo": "not packed yet", "short": "not packed yet", "skipped": "left out"}
+    return words.get(item.mark, item.mark).capitalize()

@@ -1,0 +1,202 @@
+"""Wrap at the screen: everything that went out ends with an outcome, and counts balance."""
+
+from collections.abc import Callable
+
+import pytest
+
+from kitprep.job import Job
+
+from .conftest import Opener
+
+
+@pytest.fixture
+def out(job: Callable[..., Job]) -> Callable[..., Job]:
+    """A job that has gone out with everything on its list."""
+
+    def gone() -> Job:
+        opened = job()
+        opened.record_all(
+            [(line.key, "packed", {"qty": line.qty}) for line in opened.worked.packing]
+        )
+        opened.advance("packed")
+        opened.advance("out")
+        return opened
+
+    return gone
+
+
+async def test_a_scanned_tag_is_back(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        await at.burst("TX01\rTX02\rRX21\r")
+        for tag in ("TX01", "TX02", "RX21"):
+            assert at.wrapped(tag).mark == "back"
+        at.screen.rows.go_to("TX01")
+        await at.settle()
+        assert "[x] back      TX01" in at.text
+
+
+async def test_a_tag_that_is_not_on_the_job_is_told_at_once(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    async with seat("wrap", of=out()) as at:
+        head = at.app.job.state.head
+        await at.burst("TX06\r")
+        assert "TX06 did not go out on this job" in at.said
+        await at.burst("TX01\r")
+        await at.burst("TX01\r")
+        assert "TX01 is accounted for already: back" in at.said
+        assert at.app.job.state.head == head + 1
+
+
+async def test_with_needs_a_name_and_a_later_scan_brings_it_back(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    async with seat("wrap", of=out()) as at:
+        at.screen.rows.go_to("TX01")
+        await at.enter()
+        await at.answer("with")
+        assert "with whom" in at.asked
+        await at.answer("Costume, garment 12")
+        assert at.wrapped("TX01").mark == "with"
+        assert at.wrapped("TX01").state.outcome_holder == "Costume, garment 12"
+        assert "[>] with      TX01" in at.text
+        await at.burst("TX01\r")
+        assert at.wrapped("TX01").mark == "back"
+
+
+async def test_what_is_to_look_at_takes_a_note(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        at.screen.rows.go_to("TX02")
+        await at.enter()
+        await at.answer("wet")
+        await at.answer("rain in scene 22")
+        item = at.wrapped("TX02")
+        assert (item.mark, item.state.note) == ("look at", "rain in scene 22")
+        assert "[*] look at   TX02" in at.text
+        assert "do not switch it on" in at.text or "rain in scene 22" in at.text
+
+
+async def test_a_count_must_balance_and_the_difference_is_shown(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    async with seat("wrap", of=out()) as at:
+        key = "item:lav"
+        key = next(i.line.key for i in at.screen.view.items if i.line.name.startswith("Lav with"))  # type: ignore[attr-defined]
+        at.screen.rows.go_to(key)
+        await at.enter()
+        assert "6 went out" in at.asked
+        await at.answer("4")
+        assert "2 to account for. How many with" in at.asked
+        assert at.wrapped(key).mark == "part"
+        await at.answer("0", "1", "0", "0", "0")
+        assert "1 of 6 without an outcome" in at.said
+        assert not at.wrapped(key).settled
+        await at.enter()
+        await at.answer("4", "0", "2")
+        assert at.wrapped(key).mark == "not seen"
+        assert at.wrapped(key).settled
+        assert "[!] not seen" in at.text
+
+
+async def test_a_surplus_is_a_discrepancy_too(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        key = next(i.line.key for i in at.screen.view.items if i.line.name.startswith("Lav with"))  # type: ignore[attr-defined]
+        at.screen.rows.go_to(key)
+        await at.enter()
+        await at.answer("7")
+        assert "1 more than the 6 that went out" in at.said
+        assert at.wrapped(key).mark == "surplus"
+
+
+async def test_cells_are_fresh_part_used_or_spent(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        at.screen.rows.go_to("cells:FR6")
+        await at.enter()
+        assert "How many fresh" in at.asked
+        await at.answer("6", "4", "10")
+        assert at.wrapped("cells:FR6").state.outcome == {"fresh": 6, "part-used": 4, "spent": 10}
+        assert at.wrapped("cells:FR6").settled
+
+
+async def test_cards_are_formatted_only_after_they_were_verified(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    async with seat("wrap", of=out()) as at:
+        at.screen.rows.go_to("cards:mini-sd")
+        await at.enter()
+        await at.answer("4")
+        assert "copied, to two places" in at.asked
+        await at.answer("2")
+        assert at.wrapped("cards:mini-sd").state.card_steps == ()
+        assert "[~] cards" in at.text
+        at.screen.rows.go_to("cards:mini-sd")
+        await at.enter()
+        await at.answer("1")
+        assert "opened and its length" in at.asked
+        await at.answer("1")
+        assert "formatted" in at.asked
+        await at.answer("1")
+        assert at.wrapped("cards:mini-sd").state.card_steps == ("copied", "verified", "formatted")
+        assert at.wrapped("cards:mini-sd").settled
+
+
+async def test_things_with_a_holder_come_first(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        at.screen.rows.go_to("RX11")
+        await at.action("hand")
+        await at.answer("A camera")
+        assert at.screen.view.groups[0][0] == "with A camera"  # type: ignore[attr-defined]
+        at.screen.rows.scroll_home(animate=False)
+        await at.settle()
+        assert "with A camera" in at.text
+        await at.burst("RX11\r")
+        assert at.wrapped("RX11").state.holder is None
+
+
+async def test_an_outcome_is_taken_off_again(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        await at.burst("TX01\r")
+        at.screen.rows.go_to("TX01")
+        await at.action("take_off")
+        assert at.wrapped("TX01").mark == "out"
+
+
+async def test_the_job_closes_only_when_everything_has_an_outcome(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    job = out()
+    for line in job.worked.packing:
+        word = "fresh" if line.kind == "cells" else "back"
+        if line.key not in ("TX01", "TX02"):
+            job.record(line.key, "returned", counts={word: line.qty})
+        if line.kind == "cards":
+            for step in ("copied", "verified", "formatted"):
+                job.record(line.key, "card", step=step)
+    async with seat("wrap", of=job) as at:
+        await at.burst("TX01\r")
+        await at.action("close")
+        assert "1 line has no outcome that balances; the first is TX02" in at.said
+        assert at.app.job.state.stage == "out"
+        at.screen.rows.go_to("TX02")
+        await at.enter()
+        await at.answer("not seen")
+        assert "^D closes the job" in at.said
+        await at.action("close")
+        assert "Everything has an outcome" in at.text
+        assert "TX02 Slim bodypack: not seen" in at.text
+        await at.pilot.press("ctrl+s")
+        await at.settle()
+        assert at.app.job.state.stage == "closed"
+        await at.burst("TX01\r")
+        assert "The job is closed" in at.said
+
+
+async def test_a_unit_that_was_swapped_out_must_come_back_too(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    job = out()
+    job.record("TX01", "swapped", by="TX03", reason="went silent")
+    assert all(line.key != "TX01" for line in job.worked.packing)
+    async with seat("wrap", of=job) as at:
+        await at.burst("TX01\r")
+        assert at.wrapped("TX01").mark == "back"
