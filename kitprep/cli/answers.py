@@ -1,30 +1,54 @@
 """``needs``, ``list`` and ``status``: what a day needs and where its job stands."""
 
 from argparse import Namespace
+from collections.abc import Sequence
 from contextlib import closing
 
-from kitprep.cli import DONE, OPEN, answer, answer_json
-from kitprep.definitions.loading import load_day
+from kitprep.cli import BAD, DONE, OPEN, answer, answer_json, say
+from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.text import clean_line
 from kitprep.job import Job, user_name
 from kitprep.ledger.place import default_url
 from kitprep.planning.day import work_out
 from kitprep.planning.failure import with_one_failure
+from kitprep.planning.peak import job_peak
+from kitprep.planning.remedies import remedies
 from kitprep.reports.needs import needs_json, needs_text
 from kitprep.reports.packing import list_csv, list_json, list_text
+from kitprep.reports.peak import peak_csv, peak_json, peak_text
 from kitprep.reports.status import status_json, status_text
 from kitprep.walks.pack import pack_view
 
 
 def run_needs(given: Namespace) -> int:
-    """The worked-out day; 1 when anything is short."""
-    day = load_day(given.plan)
-    worked = with_one_failure(work_out(day.kit, day.plan))
-    if given.json:
-        answer_json(needs_json(worked))
+    """The worked-out day, or the peak of several; 1 when anything is short."""
+    days = [load_day(path) for path in given.plans]
+    style = "json" if given.json else given.format
+    if len(days) > 1:
+        return _peak(days, style)
+    if style == "csv":
+        say("kitprep: csv is of several days; write more plans, or take --json")
+        return BAD
+    worked = with_one_failure(work_out(days[0].kit, days[0].plan))
+    mends = remedies(worked, work_out)
+    if style == "json":
+        answer_json(needs_json(worked, mends))
     else:
-        answer(needs_text(worked))
+        answer(needs_text(worked, mends))
     return DONE if worked.ready else OPEN
+
+
+def _peak(days: Sequence[Day], style: str) -> int:
+    kits = {day.kit.kit for day in days}
+    if len(kits) > 1:
+        say(f"kitprep: these plans are of several kits ({', '.join(sorted(kits))}); take one kit's")
+        return BAD
+    peak = job_peak([work_out(day.kit, day.plan) for day in days])
+    if style == "json":
+        answer_json(peak_json(peak))
+    else:
+        answer(peak_csv(peak) if style == "csv" else peak_text(peak))
+    return DONE if peak.ready else OPEN
 
 
 def open_job(given: Namespace) -> Job:

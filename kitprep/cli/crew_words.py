@@ -3,8 +3,6 @@
 import argparse
 from pathlib import Path
 
-from kitprep.definitions.text import parse_clock
-
 
 def job_words(parser: argparse.ArgumentParser) -> None:
     """The plan, and where and by whom its ticks are kept."""
@@ -42,6 +40,8 @@ def cells_words(parser: argparse.ArgumentParser) -> None:
 
 
 def _clock(text: str) -> int:
+    from kitprep.definitions.text import parse_clock
+
     try:
         return int(parse_clock(text))
     except Exception as error:

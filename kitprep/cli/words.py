@@ -75,8 +75,17 @@ def _check_words(parser: argparse.ArgumentParser) -> None:
 
 
 def _needs_words(parser: argparse.ArgumentParser) -> None:
-    _plan(parser)
+    parser.add_argument(
+        "plans",
+        type=Path,
+        nargs="+",
+        metavar="PLAN",
+        help="a day plan, or several of one kit for the peak of the job",
+    )
     parser.add_argument("--json", action="store_true", help="for a program")
+    parser.add_argument(
+        "--format", choices=("text", "json", "csv"), default="text", help="csv: of several days"
+    )
 
 
 def _list_words(parser: argparse.ArgumentParser) -> None:
@@ -153,7 +162,8 @@ COMMANDS: dict[str, Command] = {
     ),
     "needs": Command(
         "work out what a day needs and what is short",
-        "Scene by scene, then what is short, then totals. Exit status 1 when anything is short.",
+        "Scene by scene, then what is short and what would mend it, then totals. Of several days, "
+        "the most of each model that any day needs. Exit status 1 when anything is short.",
         _needs_words,
         "answers",
     ),

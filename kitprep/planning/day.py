@@ -1,7 +1,7 @@
 """A whole day worked out: the choice, and from it every other rule, in order."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from kitprep.definitions.kit import Kit, Receiver, Transmitter
 from kitprep.definitions.plan import Plan
@@ -10,6 +10,7 @@ from kitprep.planning.brief import Brief, Want, brief
 from kitprep.planning.cables import ModuleInUse, cables_to_carry
 from kitprep.planning.cards import Recording, cards_to_carry
 from kitprep.planning.cells import usual_option
+from kitprep.planning.charging import charged_by_call
 from kitprep.planning.checker import check_selection
 from kitprep.planning.choice import Chosen, choose
 from kitprep.planning.feeds import Device, cells_to_carry, feed_devices, too_long
@@ -18,6 +19,8 @@ from kitprep.planning.hire import hire_list
 from kitprep.planning.pool import natural
 from kitprep.planning.reasons import called, reason
 from kitprep.planning.results import (
+    CaseLoad,
+    Cells,
     Kind,
     Link,
     Peak,
@@ -65,6 +68,7 @@ def work_out(
     cables, cables_short = cables_to_carry(_modules(question, links), kit)
     recordings = _recordings(question, chosen)
     cards, cards_short = cards_to_carry(recordings, kit)
+    charging, charging_short = charged_by_call(cells, supplies, kit, plan)
 
     to_pack = packing.Chosen(
         kit,
@@ -87,6 +91,7 @@ def work_out(
         *cables_short,
         *supplies_short,
         *cards_short,
+        *charging_short,
         *packing.items_short(lines),
         *cases_short,
     )
@@ -117,6 +122,8 @@ def work_out(
         cases=cases,
         shortfalls=shortfalls,
         notices=tuple(_notices(to_pack)),
+        charging=charging,
+        unknown=tuple(_unknown(kit, cells, cases)),
     )
 
 
@@ -202,25 +209,26 @@ def _scenes(
                 len({want.source for want in wants}),
                 tuple(link for link in links if link.scene == scene.number),
                 unserved,
+                _phantom(question, wants),
             )
         )
     return tuple(found)
 
 
+def _phantom(question: Brief, wants: list[Want]) -> int:
+    """Points of phantom power that a scene's sources ask for: one a channel."""
+    sources = [question.sources[number] for number in {want.source for want in wants}]
+    return sum(s.channels for s in sources if s.mic_power in ("P12", "P24", "P48"))
+
+
 def _peak(question: Brief, links: tuple[Link, ...]) -> Peak:
-    spans = {scene.number: scene for scene in question.scenes}
+    spans = question.scenes
     at_once = max(
-        (
-            len(
-                {
-                    (link.receiver, link.module)
-                    for link in links
-                    if spans[link.scene].start <= moment.start < spans[link.scene].end
-                }
-            )
-            for moment in question.scenes
-        ),
-        default=0,
+        sum(
+            spans[want.scene].start <= moment.start < spans[want.scene].end
+            for want in question.wants
+        )
+        for moment in spans
     )
     return Peak(len({link.transmitter for link in links}), len(question.wants), at_once)
 
@@ -323,6 +331,17 @@ def _links_short(question: Brief, reasons: dict[Want, str]) -> list[Shortfall]:
         what = f"{called(source)} to {where.name or where.id}: {reasons[want]}"
         found.append(Shortfall(kind, question.scenes[want.scene].number, what))
     return found
+
+
+def _unknown(kit: Kit, cells: tuple[Cells, ...], cases: tuple[CaseLoad, ...]) -> Iterator[str]:
+    """What the kit does not say and the day would need: named, never taken as nothing."""
+    for load in cases:
+        if load.unknown:
+            yield f"weights in {load.name}: {', '.join(load.unknown)}"
+    types = {cell.type: cell for cell in kit.cells}
+    silent = [c.cell for c in cells if types[c.cell].lithium_g is None and types[c.cell].wh is None]
+    if silent:
+        yield f"lithium content or watt hours, asked for when flying: {', '.join(silent)}"
 
 
 def _notices(chosen: packing.Chosen) -> list[str]:

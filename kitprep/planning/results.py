@@ -41,7 +41,11 @@ class Unserved:
 
 @dataclass(frozen=True, slots=True)
 class SceneNeeds:
-    """What a scene asks for (links by mode, output channels, packs) and what it gets."""
+    """What a scene asks for (links by mode, output channels, packs) and what it gets.
+
+    ``phantom`` counts points of phantom power, one a channel: P48 on two channels is two, each of
+    them up to 10 mA (IEC 61938).
+    """
 
     scene: Scene
     mono: int
@@ -50,11 +54,12 @@ class SceneNeeds:
     packs: int
     links: tuple[Link, ...]
     unserved: tuple[Unserved, ...]
+    phantom: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Peak:
-    """Three different numbers of the day: packs carried, links wanted, modules in use at once."""
+    """Three different numbers of the day: packs carried, links wanted, modules wanted at once."""
 
     packs: int
     links: int
@@ -261,6 +266,8 @@ class WorkedDay:
     notices: tuple[str, ...]
     single_points: tuple[SinglePoint, ...] = ()
     spares: tuple[str, ...] = ()
+    charging: tuple[Charging, ...] = ()
+    unknown: tuple[str, ...] = ()
 
     @property
     def ready(self) -> bool:

@@ -6,13 +6,13 @@ from typing import Any
 
 from kitprep.definitions.text import clock
 from kitprep.planning.firmware import CAUTION
-from kitprep.planning.results import Link, SceneNeeds, WorkedDay
+from kitprep.planning.results import Link, Remedy, Route, SceneNeeds, WorkedDay
 
 COLUMNS = 78
 """What fits a page and a small terminal; only names that are longer run over."""
 
 
-def needs_json(day: WorkedDay) -> dict[str, Any]:
+def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any]:
     """The document that ``needs --json`` prints; keys are a contract, added to, never renamed."""
     return {
         "kit": day.kit.kit,
@@ -70,8 +70,36 @@ def needs_json(day: WorkedDay) -> dict[str, Any]:
             for p in day.single_points
         ],
         "spares": list(day.spares),
+        "charging": [
+            {
+                "what": c.name,
+                "qty": c.qty,
+                "bays": c.bays,
+                "rounds": c.rounds,
+                "hours": c.hours,
+                "turnaround_h": c.turnaround_h,
+                "in_time": c.in_time,
+            }
+            for c in day.charging
+        ],
+        "remedies": [_remedy_json(remedy) for remedy in remedies],
+        "unknown": list(day.unknown),
         "shortfalls": [{"kind": s.kind, "scene": s.scene, "what": s.what} for s in day.shortfalls],
         "notices": list(day.notices),
+    }
+
+
+def _remedy_json(remedy: Remedy) -> dict[str, Any]:
+    def routes(links: Iterable[Route]) -> list[dict[str, str]]:
+        return [{"scene": r.scene, "source": r.source, "destination": r.destination} for r in links]
+
+    return {
+        "kind": remedy.kind,
+        "what": remedy.what,
+        "serves": routes(remedy.serves),
+        "loses": routes(remedy.loses),
+        "new_short": [s.what for s in remedy.new_short],
+        "still_short": [s.what for s in remedy.still_short],
     }
 
 
@@ -82,6 +110,7 @@ def _scene_json(needs: SceneNeeds) -> dict[str, Any]:
         "stereo": needs.stereo,
         "outputs": needs.outputs,
         "packs": needs.packs,
+        "phantom": needs.phantom,
         "links": [
             {
                 "source": link.source,
@@ -118,12 +147,12 @@ def inputs_text(link: Link) -> str:
     return f"{link.destination} {'+'.join(map(str, link.inputs))}"
 
 
-def needs_text(day: WorkedDay) -> str:
+def needs_text(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> str:
     """Scene by scene, then what is short, then totals; at most 78 columns wide."""
-    return "\n".join(_lines(day)) + "\n"
+    return "\n".join(_lines(day, remedies)) + "\n"
 
 
-def _lines(day: WorkedDay) -> Iterator[str]:
+def _lines(day: WorkedDay, remedies: Sequence[Remedy]) -> Iterator[str]:
     yield day.kit.name
     title = f"{day.plan.title or 'Day plan'}, {day.plan.day.isoformat()}"
     yield title
@@ -139,10 +168,13 @@ def _lines(day: WorkedDay) -> Iterator[str]:
         yield ""
         yield from _scene_lines(needs)
     yield from _section("SHORT", _short_lines(day))
+    yield from _section("WHAT WOULD MEND IT", _remedy_lines(remedies))
     yield from _section("TOTALS TO CARRY", _total_lines(day))
     yield from _section("CHANGES OF CELLS", _change_lines(day))
     yield from _section("FIRMWARE", _firmware_lines(day))
     yield from _section("ONE FAILURE", _failure_lines(day))
+    yield from _section("CHARGED BY CALL", _charging_lines(day))
+    yield from _section("NOT KNOWN", _wrapped(day.unknown))
     yield from _section("ALSO", _wrapped(day.notices))
 
 
@@ -159,9 +191,10 @@ def _scene_lines(needs: SceneNeeds) -> Iterator[str]:
     where = ", ".join(part for part in (scene.name, scene.place) if part)
     heading = f"SCENE {scene.number}  {clock(scene.start)}-{clock(scene.end)}  {where}".rstrip()
     yield from textwrap.wrap(heading, COLUMNS, subsequent_indent="  ", break_on_hyphens=False)
+    phantom = f", {counted(needs.phantom, 'point')} of phantom" if needs.phantom else ""
     yield (
         f"  {needs.mono} mono, {needs.stereo} stereo, {counted(needs.outputs, 'output')}, "
-        f"{counted(needs.packs, 'pack')}"
+        f"{counted(needs.packs, 'pack')}{phantom}"
     )
     for link in needs.links:
         adapter = f" + {link.adapter}" if link.adapter else ""
@@ -223,6 +256,41 @@ def _firmware_lines(day: WorkedDay) -> Iterator[str]:
         yield f"  image {image.image}, version {image.want} wanted: {', '.join(image.units)}"
     if day.firmware:
         yield from _wrapped([CAUTION])
+
+
+def _charging_lines(day: WorkedDay) -> Iterator[str]:
+    for c in day.charging:
+        if c.hours is None:
+            yield f"  {c.name:<10} {c.qty} to charge, and no charger here takes them"
+            continue
+        answer = "yes" if c.in_time else "NO"
+        yield (
+            f"  {c.name:<10} {answer:<4} {c.qty} on {counted(c.bays, 'bay')}: "
+            f"{counted(c.rounds, 'round')}, {c.hours:g} h of {c.turnaround_h:g} h"
+        )
+
+
+def _remedy_lines(remedies: Iterable[Remedy]) -> Iterator[str]:
+    for remedy in remedies:
+        yield from _wrapped([f"{remedy.what}"], "+ ")
+        yield from _wrapped([f"serves {_routes(remedy.serves)}"], "  ")
+        if remedy.loses:
+            yield from _wrapped([f"but then not {_routes(remedy.loses)}"], "  ")
+        for shortfall in remedy.new_short:
+            yield from _wrapped([f"is short itself: {shortfall.what}"], "  ")
+        if remedy.still_short:
+            still = counted(len(remedy.still_short), "thing")
+            yield from _wrapped([f"leaves {still} short as before"], "  ")
+
+
+def _routes(routes: Iterable[Route]) -> str:
+    """ "mix to cam-b in scenes 31, 33"."""
+    scenes: dict[tuple[str, str], list[str]] = {}
+    for route in routes:
+        scenes.setdefault((route.source, route.destination), []).append(route.scene)
+    return "; ".join(
+        f"{source} to {at} in {scenes_text(numbers)}" for (source, at), numbers in scenes.items()
+    )
 
 
 def _failure_lines(day: WorkedDay) -> Iterator[str]:
