@@ -2,22 +2,24 @@
 
 The one place where the clock, the user's name and the ledger meet the pure parts. Every event is in
 the ledger, committed, before the state that shows it is returned. What the ledger knows changes the
-plan too: units that came back unfit are not planned with, and what was swapped stays swapped.
+plan too: units that came back unfit are not planned with, and what was swapped stays swapped. Once
+the kit has gone out the list is what went: what other jobs give back changes it no more.
 """
 
 import getpass
 import os
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kitprep.definitions.loading import Day, load_day
-from kitprep.ledger.claims import Claim, KitState, fold_kit
-from kitprep.ledger.entries import Draft, new_id
-from kitprep.ledger.errors import Contested, Stale
-from kitprep.ledger.events import JOB, Event, JobState, Stage, fold
+from kitprep.ledger.claims import Claim, KitState, fold_kit, hours
+from kitprep.ledger.entries import Draft, Entry, new_id
+from kitprep.ledger.errors import Contested, Refused, Stale, shown
+from kitprep.ledger.events import JOB, Event, JobState, Stage, fold, read_event
 from kitprep.planning.day import stand_ins, work_out
 from kitprep.planning.failure import with_one_failure
 from kitprep.planning.packing import unit_names
@@ -28,6 +30,40 @@ if TYPE_CHECKING:
 
 Told = tuple[str, str, Mapping[str, Any]]
 """An event to record: item, kind, facts."""
+
+_TRIES = 8
+"""How often what other jobs say of a unit may come in between before it is given up."""
+
+
+class Overtaken(Stale):
+    """Someone else's event on the item came first: says whose, and when."""
+
+    def __init__(self, stale: Stale) -> None:
+        super().__init__(stale.draft, stale.newest)
+        if stale.newest is not None:
+            event = read_event(stale.newest)
+            what = f"{shown(event.kind)} by {shown(event.who)} at {shown(event.at)}"
+            sentence = (
+                f"{shown(stale.draft.item)}: {what} came first; look at it again, then decide"
+            )
+            self.args = (sentence,)
+
+
+@dataclass(frozen=True, slots=True)
+class _Hand:
+    """Whose events they are, how they came, and when: one moment for all of one call."""
+
+    who: str
+    how: str
+    at: str
+
+
+@dataclass(frozen=True)
+class _Unsent:
+    """What was being recorded when the ledger failed; it may have been, so its ids are kept."""
+
+    events: Sequence[Told]
+    drafts: Sequence[Draft]
 
 
 def job_name(day: Day) -> str:
@@ -54,8 +90,11 @@ class Job:
         self._units = unit_names(day.kit)
         self.who = who
         self.how = how
+        self._unsent: _Unsent | None = None
         self.state = fold(ledger.entries(self.name))
-        self.kit: KitState = fold_kit(ledger.entries(day.kit.kit))
+        of_kit = ledger.entries(day.kit.kit)
+        self.kit: KitState = fold_kit(of_kit)
+        self._missing = self._missing_when_fixed(of_kit)
         self.worked: WorkedDay = self._work_out()
 
     @classmethod
@@ -69,158 +108,260 @@ class Job:
         from kitprep.ledger.store import Ledger
 
         day = load_day(plan)
-        return cls(day, Ledger.open(url), who, how)
+        ledger = Ledger.open(url)
+        try:
+            return cls(day, ledger, who, how)
+        except BaseException:
+            ledger.close()
+            raise
 
     def close(self) -> None:
         """Lets go of the ledger; nothing is pending, ever."""
         self.ledger.close()
 
+    # What is read
+
     def refresh(self) -> bool:
         """Takes in what others have recorded; True where there was anything."""
         newer = self.ledger.entries(self.name, after=self.state.head)
         of_kit = self.ledger.entries(self.day.kit.kit, after=self.kit.head)
+        state = fold(newer, self.state)
+        missing = self._missing
+        if state.fixed_at != self.state.fixed_at:
+            missing = self._missing_when_fixed(self.ledger.entries(self.day.kit.kit), state)
         before = self._plan_facts()
-        self.state = fold(newer, self.state)
-        self.kit = fold_kit(of_kit, self.kit)
+        self.state, self.kit, self._missing = state, fold_kit(of_kit, self.kit), missing
         if self._plan_facts() != before:
             self.worked = self._work_out()
+        if self._unsent is not None and self._unsent.drafts[0].id in {e.id for e in newer}:
+            self._unsent = None  # it was recorded after all, and now shows
         return bool(newer or of_kit)
+
+    def _missing_when_fixed(
+        self, of_kit: Sequence[Entry], state: JobState | None = None
+    ) -> frozenset[str] | None:
+        """What was not usable when the kit went out; None while it has not."""
+        fixed_at = (state or self.state).fixed_at
+        if not fixed_at:
+            return None
+        return fold_kit(e for e in of_kit if e.seq <= fixed_at).unusable(self.name)
+
+    @property
+    def missing(self) -> frozenset[str]:
+        """The units that the day is worked out without, for what they came back as elsewhere."""
+        return self.kit.unusable(self.name) if self._missing is None else self._missing
+
+    @property
+    def found_unfit(self) -> dict[str, str]:
+        """Units that this job has packed and another job has given back as unfit, with what."""
+        return {
+            tag: record.condition or ""
+            for tag, record in self.kit.units.items()
+            if record.claimed_by(self.name) and record.unfit_for(self.name)
+        }
+
+    @property
+    def contested(self) -> dict[str, tuple[str, ...]]:
+        """Units of this job that another job wanted or has at the same hours, with those jobs."""
+        found = {}
+        for tag, record in self.kit.units.items():
+            if record.claimed_by(self.name):
+                other = self.kit.clash(tag, self._claim(tag))
+                jobs = [wants for wants, has in record.contests if has == self.name]
+                jobs += [other.job] if other else []
+                if jobs:
+                    found[tag] = tuple(dict.fromkeys(jobs))
+        return found
 
     def _plan_facts(self) -> tuple[object, ...]:
         """What the ledger says that the plan depends on."""
-        return self.kit.unusable(self.name), self.state.swaps, self.state.spares
+        state = self.state
+        return self.missing, state.swaps, state.spares, state.withdrawn
 
     def _work_out(self) -> WorkedDay:
-        missing = self.kit.unusable(self.name)
+        state, without = self.state, self.missing | self.state.withdrawn
+        gone = without | {lost for lost, _ in state.swaps}
         worked = work_out(
             self.day.kit,
             self.day.plan,
-            without=missing,
-            swaps=self.state.swaps,
-            spares=self.state.spares,
+            without=without,
+            swaps=state.swaps,
+            spares=state.spares - gone,
         )
-        return with_one_failure(worked, missing | {lost for lost, _ in self.state.swaps})
+        return with_one_failure(worked, gone)
+
+    def substitutes(self, lost: str) -> tuple[str, ...]:
+        """Units that can stand in for one that fails, what is packed first.
+
+        Last comes the unit that it stood in for itself: so a wrong swap is taken back.
+        """
+        packed = [key for key, state in self.state.items.items() if state.packed]
+        swaps = self.state.swaps
+        without = self.missing | self.state.withdrawn
+        able = stand_ins(self.day.kit, self.day.plan, without, swaps, lost, packed)
+        claim, unfit = self._claim(lost), self.kit.unusable(self.name)
+        here = [tag for tag in able if tag not in unfit and self.kit.clash(tag, claim) is None]
+        return (*here, *(was for was, by in swaps if by == lost))
+
+    # What is recorded
 
     def record(self, item: str, kind: str, how: str | None = None, **facts: Any) -> JobState:
         """Records one event and returns the state after it.
 
         Raises:
-            Stale: where someone else's event on the item came first; the state then shows it.
+            Overtaken: where someone else's event on the item came first; the state then shows it.
             Contested: where another job has the unit at the same hours; both jobs' logs show it.
-            LedgerError: where it could not be written; nothing has changed.
+            LedgerError: where it could not be written; nothing is shown, and :meth:`again` or the
+                same call sends the very same once more.
         """
         return self.record_all([(item, kind, facts)], how)
 
     def record_all(self, events: Sequence[Told], how: str | None = None) -> JobState:
         """Records events together, all or none; raises as :meth:`record`."""
-        self._refuse_clashes(events, how)
-        drafts = self._drafts(self.name, events, how, dict(self._seen()))
-        kit_events = [told for event in events for told in self._of_kit(event)]
-        kit_seen = {tag: record.seen for tag, record in self.kit.units.items()}
-        drafts += self._drafts(self.day.kit.kit, kit_events, how, kit_seen)
-        self._append(drafts)
+        if not events:
+            return self.state
+        if self._unsent is not None and self._unsent.events == list(events):
+            return self.again()
+        before, hand = self.state, self._hand(how)
+        seen = {key: state.seen for key, state in before.items.items()}
+        all_told = [told for event in events for told in self._with_what_follows(event)]
+        for attempt in range(_TRIES):
+            contest = self._contest(all_told, hand, seen)
+            drafts = contest[1] if contest else self._all_drafts(all_told, hand, seen)
+            self._unsent = None if contest else _Unsent(list(events), drafts)
+            try:
+                self._append(drafts)
+            except Stale as stale:
+                if attempt + 1 == _TRIES or not self._only_others_spoke(stale.draft, before):
+                    raise Overtaken(stale) from stale
+                if stale.draft.job == self.name:
+                    seen[stale.draft.item] = self.state.item(stale.draft.item).seen
+                continue
+            if contest:
+                raise contest[0]
+            break
+        return self.state
+
+    def _only_others_spoke(self, draft: Draft, before: JobState) -> bool:
+        """Whether what came first is another job's word on a unit, which is no word on our line."""
+        if draft.job == self.name:
+            return self.state.item(draft.item).ours == before.item(draft.item).ours
+        return not self.kit.unit(draft.item).unfit_for(self.name)
+
+    def again(self) -> JobState:
+        """Sends once more what the ledger failed on, under the same ids: it is never there twice.
+
+        Raises as :meth:`record`; with nothing unsent the state is returned as it is.
+        """
+        if self._unsent is not None:
+            try:
+                self._append(self._unsent.drafts)
+            except Stale as stale:
+                raise Overtaken(stale) from stale
         return self.state
 
     def advance(self, stage: Stage, note: str = "") -> JobState:
         """Records that the job has reached a stage."""
         return self.record(JOB, "stage", stage=stage, note=note)
 
-    def substitutes(self, lost: str) -> tuple[str, ...]:
-        """Units that can stand in for one that fails, what is packed first."""
-        packed = [key for key, state in self.state.items.items() if state.packed]
-        return stand_ins(
-            self.day.kit,
-            self.day.plan,
-            self.kit.unusable(self.name),
-            self.state.swaps,
-            lost,
-            packed,
-        )
-
     def clear(self, tag: str, note: str) -> None:
         """Records that a unit that came back unfit can be planned with again."""
         seen = {tag: self.kit.unit(tag).seen}
-        self._append(self._drafts(self.day.kit.kit, [(tag, "cleared", {"note": note})], None, seen))
-
-    @property
-    def contested(self) -> dict[str, tuple[str, ...]]:
-        """Units of this job that another job wanted at the same hours, with those jobs."""
-        return {
-            tag: record.contested_by
-            for tag, record in self.kit.units.items()
-            if record.contested_by and any(claim.job == self.name for claim in record.claims)
-        }
+        told: Sequence[Told] = [(tag, "cleared", {"note": note})]
+        self._append(_drafts(self.day.kit.kit, told, self._hand(None), seen))
 
     def _append(self, drafts: Sequence[Draft]) -> None:
         try:
             self.ledger.append(drafts)
-        except Stale:
-            self.refresh()
+        except (Stale, Refused) as error:
+            self._unsent = None
+            if isinstance(error, Stale):
+                self.refresh()
             raise
         self.refresh()
+        self._unsent = None
 
-    def _seen(self) -> dict[str, int]:
-        return {key: state.seen for key, state in self.state.items.items()}
-
-    def _drafts(
-        self, job: str, events: Sequence[Told], how: str | None, seen: dict[str, int]
+    def _all_drafts(
+        self, events: Sequence[Told], hand: _Hand, seen: Mapping[str, int]
     ) -> list[Draft]:
-        drafts = []
-        for item, kind, facts in events:
-            event = Event(kind, item, _now(), self.who, how or self.how, facts)
-            newest = seen.get(item, 0)
-            seen[item] = newest + 1
-            identity = new_id(time.time_ns() // 1_000_000, os.urandom(10))
-            drafts.append(Draft(identity, job, item, newest, event.body))
-        return drafts
+        """The job's own events first, so that who was first on a line shows before its unit."""
+        of_kit = [told for event in events for told in self._of_kit(event)]
+        kit_seen = {tag: record.seen for tag, record in self.kit.units.items()}
+        return [
+            *_drafts(self.name, events, hand, seen),
+            *_drafts(self.day.kit.kit, of_kit, hand, kit_seen),
+        ]
+
+    def _hand(self, how: str | None) -> _Hand:
+        return _Hand(self.who, how or self.how, _now())
+
+    def _with_what_follows(self, event: Told) -> Iterator[Told]:
+        """What stands in for a unit while the job is out goes out with that, and must come back."""
+        yield event
+        item, kind, facts = event
+        by = str(facts.get("by", ""))
+        out = self.state.stage in ("out", "returned")
+        if kind == "swapped" and out and by in self._units and not self.state.item(by).packed:
+            yield by, "packed", {"qty": 1, "for": item}
 
     def _of_kit(self, event: Told) -> list[Told]:
         """What an event says of a unit to its whole kit: claimed, or released."""
         item, kind, facts = event
-        if not self._is_unit(item):
+        if item not in self._units:
             return []
-        if kind == "packed":
-            claim = self._claim(item)
-            told = {"job": self.name, "day": claim.day, "on": claim.on, "off": claim.off}
-            return [(item, "claimed", told)]
+        counts = facts.get("counts", {})
+        outcome = next((word for word, n in counts.items() if n), None)
         if kind == "unpacked":
-            return [(item, "released", {"job": self.name, "outcome": "back"})]
-        if kind == "returned":
-            outcome = next((word for word, n in facts.get("counts", {}).items() if n), "back")
+            return [(item, "released", {"job": self.name})]
+        if kind == "returned" and outcome is not None:
             note = facts.get("note", "")
             return [(item, "released", {"job": self.name, "outcome": outcome, "note": note})]
+        if kind == "packed" or (kind == "returned" and self.state.item(item).packed):
+            claim = self._claim(str(facts.get("for", item)))
+            told = {"job": self.name, "day": claim.day, "on": claim.on, "off": claim.off}
+            return [(item, "claimed", told)]
         return []
 
-    def _is_unit(self, item: str) -> bool:
-        return item in self._units
+    # Between jobs
 
     def _claim(self, tag: str) -> Claim:
-        """The job's hours of a unit: from its first scene's lead to the end of its last."""
-        plan = self.day.plan
-        numbers = {
-            link.scene
-            for link in self.worked.links
-            if tag in (link.transmitter, link.receiver, link.adapter)
-        }
-        # A spare is wanted for as long as anything is.
-        scenes = [s for s in plan.scenes if s.number in numbers] or list(plan.scenes)
-        on = min(scene.start for scene in scenes) - plan.lead_min
-        off = max(scene.end for scene in scenes)
-        return Claim(self.name, plan.day.isoformat(), on, off, self.who, "")
+        on, off = hours(self.worked, tag)
+        return Claim(self.name, self.day.plan.day.isoformat(), on, off, self.who, "")
 
-    def _refuse_clashes(self, events: Sequence[Told], how: str | None) -> None:
-        for item, kind, _ in events:
-            if kind != "packed" or not self._is_unit(item):
+    def _contest(
+        self, events: Sequence[Told], hand: _Hand, seen: Mapping[str, int]
+    ) -> tuple[Contested, list[Draft]] | None:
+        """Where another job has a unit that is being claimed: what is said of it in both logs."""
+        kit = self.day.kit.kit
+        for item, kind, facts in (told for event in events for told in self._of_kit(event)):
+            if kind != "claimed":
                 continue
-            other = self.kit.clash(item, self._claim(item))
+            claim = Claim(self.name, facts["day"], facts["on"], facts["off"], self.who, "")
+            other = self.kit.clash(item, claim)
             if other is None:
                 continue
-            told = [(item, "contested", {"by": other.job})]
-            drafts = self._drafts(self.name, told, how, self._seen())
-            seen = {item: self.kit.unit(item).seen}
-            of_kit: Sequence[Told] = [(item, "contested", {"job": self.name})]
-            self._append(drafts + self._drafts(self.day.kit.kit, of_kit, how, seen))
-            raise Contested(item, other.job, other.who, other.at)
+            theirs = fold(self.ledger.entries(other.job)).item(item).seen
+            by: Sequence[Told] = [(item, "contested", {"by": other.job})]
+            wanted: Sequence[Told] = [(item, "wanted", {"by": self.name})]
+            of_kit: Sequence[Told] = [(item, "contested", {"job": self.name, "by": other.job})]
+            return Contested(item, other.job, other.who, other.at), [
+                *_drafts(self.name, by, hand, seen),
+                *_drafts(other.job, wanted, hand, {item: theirs}),
+                *_drafts(kit, of_kit, hand, {item: self.kit.unit(item).seen}),
+            ]
+        return None
+
+
+def _drafts(job: str, events: Sequence[Told], hand: _Hand, seen: Mapping[str, int]) -> list[Draft]:
+    drafts = []
+    newest = dict(seen)
+    for item, kind, facts in events:
+        event = Event(kind, item, hand.at, hand.who, hand.how, facts)
+        had = newest.get(item, 0)
+        newest[item] = had + 1
+        identity = new_id(time.time_ns() // 1_000_000, os.urandom(10))
+        drafts.append(Draft(identity, job, item, had, event.body))
+    return drafts
 
 
 def local_now() -> datetime:

@@ -52,7 +52,13 @@ def swap_words(parser: argparse.ArgumentParser) -> None:
     """swap PLAN TAG --by TAG"""
     job_words(parser)
     parser.add_argument("tag", metavar="TAG", help="the unit that failed")
-    parser.add_argument("--by", metavar="TAG", help="what stands in for it")
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument(
+        "--by", metavar="TAG", help="what stands in for it; its own tag takes --nothing back"
+    )
+    which.add_argument(
+        "--nothing", action="store_true", help="nothing does: work the day out without it"
+    )
     parser.add_argument("--reason", metavar="TEXT", default="", help="what was wrong with it")
 
 
@@ -79,7 +85,9 @@ def report_words(parser: argparse.ArgumentParser) -> None:
 
 def ledger_words(parser: argparse.ArgumentParser) -> None:
     """ledger verify|export|restore"""
-    parser.add_argument("what", choices=("verify", "export", "restore"))
+    parser.add_argument(
+        "what", choices=("verify", "export", "restore"), help="what to do with the ledger"
+    )
     parser.add_argument(
         "file", type=Path, nargs="?", default=Path("-"), help="of restore: an export (default: -)"
     )

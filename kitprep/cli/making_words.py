@@ -70,7 +70,12 @@ def paper_words(parser: argparse.ArgumentParser) -> None:
         default="all",
         help="which sheet (default: all)",
     )
-    parser.add_argument("--format", choices=("html", "md", "text", "csv", "json"), default="html")
+    parser.add_argument(
+        "--format",
+        choices=("html", "md", "text", "csv", "json"),
+        default="html",
+        help="a page to print, or text or data (default: html)",
+    )
     parser.add_argument(
         "-o", "--output", type=Path, metavar="FILE", help="the file to write (default: the screen)"
     )

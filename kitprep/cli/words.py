@@ -17,6 +17,7 @@ from kitprep.cli.crew_words import (
     swap_words,
     take_words,
 )
+from kitprep.cli.examples import HelpFormat, epilog
 from kitprep.cli.making_words import (
     compare_words,
     copy_day_words,
@@ -90,7 +91,9 @@ def _needs_words(parser: argparse.ArgumentParser) -> None:
 
 def _list_words(parser: argparse.ArgumentParser) -> None:
     _plan(parser)
-    parser.add_argument("--format", choices=("text", "json", "csv"), default="text")
+    parser.add_argument(
+        "--format", choices=("text", "json", "csv"), default="text", help="how it is printed"
+    )
     _ledger(parser)
 
 
@@ -137,7 +140,11 @@ def _back_words(parser: argparse.ArgumentParser) -> None:
 
 
 def _schema_words(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("what", choices=("kit", "plan"))
+    parser.add_argument("what", choices=("kit", "plan"), help="which kind of file")
+
+
+def _completion_words(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("shell", choices=("bash", "zsh", "tcsh"), help="the shell you type in")
 
 
 COMMANDS: dict[str, Command] = {
@@ -291,6 +298,12 @@ COMMANDS: dict[str, Command] = {
         _schema_words,
         "files",
     ),
+    "completion": Command(
+        "print what makes a shell complete commands, options and files",
+        "For the shell to read at its start; Tab then completes plans and kits by *.toml.",
+        _completion_words,
+        "completion",
+    ),
 }
 
 
@@ -300,11 +313,18 @@ def parser() -> argparse.ArgumentParser:
         prog="kitprep",
         description="Plan, pack, line-check and wrap a location-sound day. "
         "kitprep PLAN opens the screens on a day plan; kitprep alone opens the demo.",
+        formatter_class=HelpFormat,
     )
     top.add_argument("--version", action="version", version=f"kitprep {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
     for name, command in COMMANDS.items():
-        one = commands.add_parser(name, help=command.help, description=command.more)
+        one = commands.add_parser(
+            name,
+            help=command.help,
+            description=f"{command.help[0].upper()}{command.help[1:]}. {command.more}",
+            epilog=epilog(name),
+            formatter_class=HelpFormat,
+        )
         command.words(one)
         one.set_defaults(command=_caller(command.module, name))
     return top

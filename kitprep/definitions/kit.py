@@ -51,10 +51,12 @@ class Carried(Definition):
 
     case: Line | None = Field(None, description="Id of the case it travels in")
     weight_g: NotNegative | None = Field(None, description="Weight of one, in grams")
-    value: NotNegative | None = Field(None, description="Replacement value of one")
+    value: NotNegative | None = Field(
+        None, description="What one costs to replace, in the production's own money"
+    )
     owner: Line = Field("own", description='"own", or the reference of a hire')
     due: date | None = Field(None, description="Day a hired thing is due back")
-    notes: Notes = ""
+    notes: Notes = Field("", description="What else people should know")
 
     @model_validator(mode="after")
     def _hire_has_a_day(self) -> Self:
@@ -70,10 +72,12 @@ class Carried(Definition):
 class Unit(Carried):
     """One physical thing, known by its tag."""
 
-    tag: Label
-    serial: Line | None = None
-    firmware: Line | None = None
-    state: State = "ok"
+    tag: Label = Field(description="The asset label on it")
+    serial: Line | None = Field(
+        None, description="Its serial number, by which wrap knows it from another unit"
+    )
+    firmware: Line | None = Field(None, description="The version it has")
+    state: State = Field("ok", description='What is not "ok" is never planned with')
     tuning_mhz: Ranges | None = Field(
         None, description="Where this unit tunes, when narrower than its model"
     )
@@ -136,25 +140,27 @@ class Power(Definition):
 class Transmitter(Carried):
     """A model of transmitter and the units of it."""
 
-    model: Identifier
-    name: Name
-    form: Form
+    model: Identifier = Field(description="Your short name for it")
+    name: Name = Field(description="What it is called on lists and screens")
+    form: Form = Field(description="How it is worn or mounted")
     system: Name = Field(description="Only a receiver of the same system hears it")
-    tuning_mhz: Annotated[Ranges, Field(min_length=1)]
+    tuning_mhz: Annotated[Ranges, Field(min_length=1)] = Field(description="Where it tunes, in MHz")
     channels: Channels = Field(1, description="Sent without an adapter")
     connector: Line | None = Field(
         None, description="Its audio input; leave out where it has a capsule or a fixed input"
     )
-    mic_power: Many[MicPower] = ()
+    mic_power: Many[MicPower] = Field((), description="What it feeds a microphone with")
     standby: Annotated[float, Field(ge=0, le=1)] | None = Field(
         None, description="Draw in standby as a share of on-air draw; left out: has no standby"
     )
     image: Line | None = Field(None, description="Firmware file family")
     records: bool = Field(False, description="Keeps a backup recording on a card")
-    card: Label | None = None
-    power: Annotated[Many[Power], Field(min_length=1)]
+    card: Label | None = Field(None, description="The kind of card that it records on, as in stock")
+    power: Annotated[Many[Power], Field(min_length=1)] = Field(
+        description="Ways to power it, the preferred first"
+    )
     travels_with: Many[Line] = Field((), description="Items that go with each unit")
-    units: Many[Unit] = Field((), alias="unit")
+    units: Many[Unit] = Field((), alias="unit", description="The units of this model")
 
     @model_validator(mode="after")
     def _card_for_a_recording(self) -> Self:
@@ -170,26 +176,32 @@ class Transmitter(Carried):
 class Output(Definition):
     """One connector on each module of a receiver, and the audio channels it carries."""
 
-    connector: Name
-    channels: Channels = 1
+    connector: Name = Field(description="The connector, as in the table of connectors")
+    channels: Channels = Field(1, description="Audio channels on it")
 
 
 class Receiver(Carried):
     """A model of receiver and the units of it."""
 
-    model: Identifier
-    name: Name
-    system: Name
-    tuning_mhz: Annotated[Ranges, Field(min_length=1)]
-    modules: AtLeastOne = 1
-    modes: Annotated[Many[Mode], Field(min_length=1)] = ("mono",)
+    model: Identifier = Field(description="Your short name for it")
+    name: Name = Field(description="What it is called on lists and screens")
+    system: Name = Field(description="It hears only transmitters of the same system")
+    tuning_mhz: Annotated[Ranges, Field(min_length=1)] = Field(description="Where it tunes, in MHz")
+    modules: AtLeastOne = Field(
+        1, description="Receiving sections in one; each hears one transmitter"
+    )
+    modes: Annotated[Many[Mode], Field(min_length=1)] = Field(
+        ("mono",), description="What a module can do; one that does both serves a mono link too"
+    )
     outputs: Annotated[Many[Output], Field(min_length=1)] = Field(
         description="Connectors of one module"
     )
-    image: Line | None = None
-    power: Annotated[Many[Power], Field(min_length=1)]
-    travels_with: Many[Line] = ()
-    units: Many[Unit] = Field((), alias="unit")
+    image: Line | None = Field(None, description="Firmware file family")
+    power: Annotated[Many[Power], Field(min_length=1)] = Field(
+        description="Ways to power it, the preferred first"
+    )
+    travels_with: Many[Line] = Field((), description="Items that go with each unit")
+    units: Many[Unit] = Field((), alias="unit", description="The units of this model")
 
     @model_validator(mode="after")
     def _outputs_carry_the_modes(self) -> Self:
@@ -205,16 +217,20 @@ class Receiver(Carried):
 class Adapter(Carried):
     """A model of adapter: what it fits, and what it gives in place of the transmitter's own."""
 
-    model: Identifier
-    name: Line = ""
+    model: Identifier = Field(description="Your short name for it")
+    name: Line = Field("", description="What it is called on lists and screens")
     fits: Annotated[Many[Line], Field(min_length=1)] = Field(description="Transmitter models")
-    channels: Channels | None = None
-    connector: Line | None = None
-    mic_power: Many[MicPower] | None = None
+    channels: Channels | None = Field(
+        None, description="What the transmitter then sends; left out: as before"
+    )
+    connector: Line | None = Field(None, description="Its audio input; left out: as before")
+    mic_power: Many[MicPower] | None = Field(
+        None, description="What it feeds a microphone with; left out: as before"
+    )
     qty: Annotated[Count, Field(le=500)] | None = Field(
         None, description="How many, where they carry no tags"
     )
-    units: Many[Unit] = Field((), alias="unit")
+    units: Many[Unit] = Field((), alias="unit", description="The units of this model")
 
     @model_validator(mode="after")
     def _counted_or_tagged(self) -> Self:
@@ -230,21 +246,21 @@ class Adapter(Carried):
 class Cable(Carried):
     """A cable: the plug at the receiver, and one plug for each leg at the other end."""
 
-    model: Identifier
-    name: Line = ""
+    model: Identifier = Field(description="Your short name for it")
+    name: Line = Field("", description="What it is called on lists and screens")
     source: Name = Field(alias="from", description="Plug that goes into the receiver's output")
     to: Annotated[Many[Name], Field(min_length=1)] = Field(description="Plugs, one for each leg")
-    qty: Count
-    length_m: Positive | None = None
+    qty: Count = Field(description="How many are held")
+    length_m: Positive | None = Field(None, description="Length, in metres")
 
 
 class Stock(Carried):
     """Cells or cards held by number."""
 
-    cell: Line | None = None
-    card: Label | None = None
-    qty: Count
-    rechargeable: bool = False
+    cell: Line | None = Field(None, description="Cell type, as in the table of cells")
+    card: Label | None = Field(None, description="Kind of card, as transmitters name it")
+    qty: Count = Field(description="How many single fresh cells, or cards, are held")
+    rechargeable: bool = Field(False, description="Whether these cells are charged again")
     capacity_gb: Positive | None = Field(None, description="Of a card, decimal GB")
 
     @model_validator(mode="after")
@@ -267,14 +283,16 @@ class Stock(Carried):
 class Supply(Carried):
     """A DC supply: packs with watt hours, or mains."""
 
-    id: Identifier
-    name: Line = ""
-    volts: Range
-    outlets: AtLeastOne = 1
+    id: Identifier = Field(description="Your short name for it, by which destinations name it")
+    name: Line = Field("", description="What it is called on lists and screens")
+    volts: Range = Field(description="What it gives, from empty to full, in volts")
+    outlets: AtLeastOne = Field(1, description="How many receivers can hang on it")
     wh: Positive | None = Field(None, description="Watt hours of one pack")
     packs: Count | None = Field(None, description="Packs held")
-    efficiency: Annotated[float, Field(gt=0, le=1)] = 1.0
-    mains: bool = False
+    efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
+        1.0, description="Share of the watt hours that its converters leave"
+    )
+    mains: bool = Field(False, description="It runs on the mains and has no packs")
     watts: Positive | None = Field(None, description="The most a mains supply gives")
 
     @model_validator(mode="after")
@@ -303,21 +321,23 @@ class Supply(Carried):
 class Case(Definition):
     """A case or pouch that things travel in."""
 
-    id: Identifier
-    name: Name
-    limit_kg: Positive | None = None
+    id: Identifier = Field(description="Your short name for it, by which things name it")
+    name: Name = Field(description="What it is called on lists and screens")
+    limit_kg: Positive | None = Field(
+        None, description="The most it may weigh packed, in kilograms"
+    )
     weight_g: NotNegative | None = Field(None, description="Weight of the empty case")
-    notes: Notes = ""
+    notes: Notes = Field("", description="What else people should know")
 
 
 class Item(Carried):
     """Anything else that must travel, and the rule for how many."""
 
-    model: Identifier
-    name: Name
-    qty: Count
-    each: AtLeastOne = 1
-    per: Per = "day"
+    model: Identifier = Field(description="Your short name for it")
+    name: Name = Field(description="What it is called on lists and screens")
+    qty: Count = Field(description="How many are held")
+    each: AtLeastOne = Field(1, description="How many are needed for every one that per counts")
+    per: Per = Field("day", description="What of the day is counted")
     spare: Share = Field(0.0, description="Spare share, rounded up")
     remote_for: Many[Line] = Field((), description="Systems whose packs it puts in standby")
     charges: Many[Line] = Field((), description="Cell types or supplies that it charges")
@@ -338,14 +358,14 @@ class Item(Carried):
 class Cell(Definition):
     """A type of cell, from a reference table."""
 
-    type: Label
-    name: Line = ""
-    volts: Positive | None = None
-    mah: Positive | None = None
-    mass_g: Positive | None = None
+    type: Label = Field(description="The type as kits name it, by its standard name")
+    name: Line = Field("", description="What it is called on lists and screens")
+    volts: Positive | None = Field(None, description="Nominal voltage, in volts")
+    mah: Positive | None = Field(None, description="Capacity, in milliampere hours")
+    mass_g: Positive | None = Field(None, description="Weight of one, in grams")
     lithium_g: NotNegative | None = Field(None, description="Lithium content of one, in grams")
-    wh: Positive | None = None
-    rechargeable: bool = False
+    wh: Positive | None = Field(None, description="Energy of one, in watt hours")
+    rechargeable: bool = Field(False, description="Whether it is charged again")
     capacity_at: Many[
         Annotated[tuple[Celsius, Annotated[float, Field(gt=0, le=1)]], Field(strict=False)]
     ] = Field((), description="[°C, share of capacity], linear between points and flat outside")
@@ -365,34 +385,34 @@ class Cell(Definition):
 class Connector(Definition):
     """A kind of connector, from a reference table."""
 
-    id: Name
-    name: Name
-    poles: AtLeastOne
-    source: Notes = ""
+    id: Name = Field(description="The connector as kits and plans name it")
+    name: Name = Field(description="What it is called on lists and screens")
+    poles: AtLeastOne = Field(description="Contacts")
+    source: Notes = Field("", description="The publication that it is from")
 
 
 class Tables(Definition):
     """What any file of a kit may hold; an included file holds this and no more."""
 
     include: Many[Name] = Field((), description="Files read before this one, relative to it")
-    transmitters: Many[Transmitter] = Field((), alias="transmitter")
-    receivers: Many[Receiver] = Field((), alias="receiver")
-    adapters: Many[Adapter] = Field((), alias="adapter")
+    transmitters: Many[Transmitter] = Field((), alias="transmitter", description="Transmitters")
+    receivers: Many[Receiver] = Field((), alias="receiver", description="Receivers")
+    adapters: Many[Adapter] = Field((), alias="adapter", description="Adapters")
     units: Many[AddedUnit] = Field(
         (), alias="unit", description="Units of models in any file of the kit"
     )
-    cables: Many[Cable] = Field((), alias="cable")
-    stock: Many[Stock] = ()
-    supplies: Many[Supply] = Field((), alias="supply")
-    cases: Many[Case] = Field((), alias="case")
-    items: Many[Item] = Field((), alias="item")
-    cells: Many[Cell] = Field((), alias="cell")
-    connectors: Many[Connector] = Field((), alias="connector")
+    cables: Many[Cable] = Field((), alias="cable", description="Cables, receiver to input")
+    stock: Many[Stock] = Field((), description="Cells and cards held by number")
+    supplies: Many[Supply] = Field((), alias="supply", description="DC supplies")
+    cases: Many[Case] = Field((), alias="case", description="Cases and pouches")
+    items: Many[Item] = Field((), alias="item", description="All else that must travel")
+    cells: Many[Cell] = Field((), alias="cell", description="Types of cell")
+    connectors: Many[Connector] = Field((), alias="connector", description="Connectors")
 
 
 class Kit(Tables):
     """Everything a crew owns or has on hire for a job."""
 
     kit: Identifier = Field(description="Names the kit in the ledger")
-    name: Name
+    name: Name = Field(description="What it is called on lists and screens")
     firmware: dict[str, Name] = Field(default_factory=dict, description="Wanted version by image")

@@ -33,8 +33,10 @@ Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
 class Span(Definition):
     """A stretch of the day, from start up to but not at end, in minutes from midnight."""
 
-    start: ClockTime
-    end: ClockTime
+    start: ClockTime = Field(description="When it begins, on the clock of the day")
+    end: ClockTime = Field(
+        description='When it is over; past midnight hours go on: "25:30" is 01:30'
+    )
 
     @model_validator(mode="after")
     def _forwards(self) -> Self:
@@ -63,25 +65,25 @@ class Span(Definition):
 class Destination(Definition):
     """Where outputs are plugged: a recorder, a mixer, a camera."""
 
-    id: Identifier
-    name: Line = ""
-    inputs: AtLeastOne
-    connector: Name
+    id: Identifier = Field(description="Your short name for it, by which sources name it")
+    name: Line = Field("", description="What it is called on lists and screens")
+    inputs: AtLeastOne = Field(description="How many inputs it has")
+    connector: Name = Field(description="What its inputs take, as in the table of connectors")
     supplies: Many[Line] = Field((), description="Supplies within reach, in order of preference")
     receivers: Many[Line] | None = Field(
         None, description="Receiver models that can live here; left out: any"
     )
-    notes: Notes = ""
+    notes: Notes = Field("", description="What else people should know")
 
 
 class Source(Definition):
     """What must be heard."""
 
-    id: Identifier
-    name: Line = ""
+    id: Identifier = Field(description="Your short name for it, by which scenes name it")
+    name: Line = Field("", description="What it is called on lists and screens")
     form: OneOrMany[Form] = Field(description="Transmitter forms that will do")
     model: OneOrMany[Line] | None = Field(None, description="Only these models; left out: any")
-    channels: Channels = 1
+    channels: Channels = Field(1, description="1 is a mono link, 2 a stereo link")
     connector: Line | None = Field(None, description="Left out: any")
     mic_power: MicPower | None = Field(None, description="Left out: none needed")
     to: OneOrMany[Name] = Field(
@@ -90,9 +92,11 @@ class Source(Definition):
     intent: Literal["pair", "tracks"] = Field(
         "pair", description="Of 2 channels: left and right, or two unrelated feeds"
     )
-    priority: Literal[1, 2, 3] = 1
-    tuning_mhz: Ranges | None = None
-    notes: Notes = ""
+    priority: Literal[1, 2, 3] = Field(1, description="1 must be heard, 2 should, 3 could")
+    tuning_mhz: Ranges | None = Field(
+        None, description="Where it may transmit, in MHz; left out: anywhere"
+    )
+    notes: Notes = Field("", description="What else people should know")
 
     @property
     def mode(self) -> Literal["mono", "stereo"]:
@@ -124,42 +128,52 @@ class Scene(Span):
         Label,
         BeforeValidator(_scene_number),
         Field(json_schema_extra={"type": ["string", "integer"]}),
-    ]
-    name: Line = ""
+    ] = Field(description="As on the call sheet")
+    name: Line = Field("", description="As on the call sheet")
     place: Line = Field("", description="A change of place is a company move")
-    sources: Many[Line] = ()
-    notes: Notes = ""
+    sources: Many[Line] = Field((), description="Who and what must be heard in it")
+    notes: Notes = Field("", description="What else people should know")
 
 
 class Break(Span):
     """A break: lunch, a company move's pause."""
 
-    name: Name
+    name: Name = Field(description="As on the call sheet")
 
 
 class Plan(Definition):
     """One shooting day."""
 
     kit: Name = Field(description="The kit file, relative to this one")
-    day: date
+    day: date = Field(description="The shooting day")
     job: Identifier | None = Field(
         None, description="Tells jobs apart where a kit works for two units on one day"
     )
-    title: Line = ""
-    temperature_c: Celsius = 20.0
+    title: Line = Field("", description="What the day is called on lists and screens")
+    temperature_c: Celsius = Field(
+        20.0, description="Where the packs are worn, in °C; the cold takes hours off cells"
+    )
     reserve: Share = Field(0.2, description="Share of a cell's life never planned on")
     spare: Annotated[float, Field(ge=0, le=10)] = Field(
         0.25, description="Spare sets for each device that takes the set, rounded up"
     )
     lead_min: Minutes = Field(30, description="Packs are on this long before their first scene")
     handover_min: Minutes = Field(15, description="Least time from one source to the next")
-    between: Literal["standby", "on", "off"] = "standby"
-    listeners: Count = 0
+    between: Literal["standby", "on", "off"] = Field(
+        "standby", description="What packs do between their scenes"
+    )
+    listeners: Count = Field(0, description="Headphone feeds to hand out")
     turnaround_h: Annotated[float, Field(gt=0, le=100)] | None = Field(
         None, description="Hours from this wrap to the next call, to charge in; left out: not asked"
     )
-    notes: Notes = ""
-    destinations: Annotated[Many[Destination], Field(min_length=1)] = Field(alias="destination")
-    sources: Annotated[Many[Source], Field(min_length=1)] = Field(alias="source")
-    scenes: Annotated[Many[Scene], Field(min_length=1)] = Field(alias="scene")
-    breaks: Many[Break] = Field((), alias="break")
+    notes: Notes = Field("", description="What else people should know")
+    destinations: Annotated[Many[Destination], Field(min_length=1)] = Field(
+        alias="destination", description="Where outputs are plugged"
+    )
+    sources: Annotated[Many[Source], Field(min_length=1)] = Field(
+        alias="source", description="What must be heard"
+    )
+    scenes: Annotated[Many[Scene], Field(min_length=1)] = Field(
+        alias="scene", description="The scenes of the call sheet"
+    )
+    breaks: Many[Break] = Field((), alias="break", description="Meals and moves")

@@ -7,12 +7,16 @@ next plan knows what is not usable. Pure.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import UNUSABLE, Event, read_event
+from kitprep.planning.results import WorkedDay
 
-NOT_FOR_THE_NEXT = (*UNUSABLE, "with")
+NOT_HERE = ("with", "not seen")
+"""Outcomes that say where a unit is not: whoever has it in the bag knows better."""
+
+NOT_FOR_THE_NEXT = frozenset((*UNUSABLE, *NOT_HERE))
 """Outcomes after which a unit is not there for the next plan, until it is cleared or back."""
 
 
@@ -34,16 +38,33 @@ class Claim:
         return self.day != other.day or (self.on < other.off and other.on < self.off)
 
 
+def hours(day: WorkedDay, tag: str) -> tuple[int, int]:
+    """A unit's minutes on a day: from its first scene's lead to the end of its last.
+
+    A spare, which no scene has yet, is wanted for as long as anything is.
+    """
+    plan = day.plan
+    numbers = {
+        link.scene for link in day.links if tag in (link.transmitter, link.receiver, link.adapter)
+    }
+    scenes = [scene for scene in plan.scenes if scene.number in numbers] or plan.scenes
+    first, last = min(scene.start for scene in scenes), max(scene.end for scene in scenes)
+    return first - plan.lead_min, last
+
+
 @dataclass(frozen=True, slots=True)
 class UnitRecord:
-    """Where a unit stands in its kit. ``seen`` is the number of its newest entry there."""
+    """Where a unit stands in its kit. ``seen`` is the number of its newest entry there.
+
+    ``contests`` are jobs that wanted it, each with the job that had it.
+    """
 
     seen: int = 0
     claims: tuple[Claim, ...] = ()
     condition: str | None = None
     condition_from: str = ""
     note: str = ""
-    contested_by: tuple[str, ...] = ()
+    contests: tuple[tuple[str, str], ...] = ()
     who: str = ""
     at: str = ""
 
@@ -51,6 +72,19 @@ class UnitRecord:
     def usable(self) -> bool:
         """Whether the next plan may count on it."""
         return self.condition not in NOT_FOR_THE_NEXT
+
+    def claimed_by(self, job: str) -> bool:
+        """Whether a job has it packed."""
+        return any(claim.job == job for claim in self.claims)
+
+    def unfit_for(self, job: str) -> bool:
+        """Whether it came back from another job as something that a job cannot plan with.
+
+        What came back unfit from the job itself was on its list, and stays there to be seen.
+        """
+        if self.usable or self.condition_from == job:
+            return False
+        return not (self.condition in NOT_HERE and self.claimed_by(job))
 
 
 NO_RECORD = UnitRecord()
@@ -60,7 +94,7 @@ NO_RECORD = UnitRecord()
 class KitState:
     """All units that ever had an event in their kit."""
 
-    units: Mapping[str, UnitRecord]
+    units: Mapping[str, UnitRecord] = field(default_factory=dict)
     head: int = 0
 
     def unit(self, tag: str) -> UnitRecord:
@@ -68,15 +102,8 @@ class KitState:
         return self.units.get(tag, NO_RECORD)
 
     def unusable(self, job: str) -> frozenset[str]:
-        """Tags that a job may not plan with: what came back from others unfit, or has not.
-
-        What came back unfit from the job itself was on its list, and stays there to be seen.
-        """
-        return frozenset(
-            tag
-            for tag, record in self.units.items()
-            if not record.usable and record.condition_from != job
-        )
+        """Tags that a job may not plan with: what came back from others unfit, or has not."""
+        return frozenset(tag for tag, record in self.units.items() if record.unfit_for(job))
 
     def clash(self, tag: str, claim: Claim) -> Claim | None:
         """Another job's claim on a unit that this one cannot stand beside."""
@@ -96,33 +123,53 @@ def fold_kit(entries: Iterable[Entry], before: KitState | None = None) -> KitSta
 
 
 def _after(record: UnitRecord, event: Event) -> UnitRecord:
-    facts = event.facts
-    job = str(facts.get("job", ""))
-    others = tuple(claim for claim in record.claims if claim.job != job)
+    job = str(event.facts.get("job", ""))
     match event.kind:
         case "claimed":
-            claim = Claim(
-                job,
-                str(facts.get("day", "")),
-                int(facts.get("on", 0)),
-                int(facts.get("off", 0)),
-                event.who,
-                event.at,
-            )
-            return replace(record, claims=(*others, claim), condition=None)
+            return _claimed(record, event, job)
         case "released":
-            outcome = str(facts.get("outcome", "back"))
-            condition = None if outcome == "back" else outcome
-            return replace(
-                record,
-                claims=others,
-                condition=condition,
-                condition_from=job,
-                note=str(facts.get("note", "")),
-                contested_by=() if not others else record.contested_by,
-            )
+            return _released(record, event, job)
         case "contested":
-            return replace(record, contested_by=(*record.contested_by, job))
+            contest = (job, str(event.facts.get("by", "")))
+            return replace(record, contests=tuple(dict.fromkeys((*record.contests, contest))))
         case "cleared":
-            return replace(record, condition=None, note=str(facts.get("note", "")))
+            return replace(record, condition=None, note=str(event.facts.get("note", "")))
     return record
+
+
+def _claimed(record: UnitRecord, event: Event, job: str) -> UnitRecord:
+    """Packed, or out again after an outcome was taken off, which then counts no more."""
+    on, off = (_minute(event.facts.get(name)) for name in ("on", "off"))
+    claim = Claim(job, str(event.facts.get("day", "")), on, off, event.who, event.at)
+    return replace(
+        record,
+        claims=(*_others(record, job), claim),
+        condition=None if record.condition_from == job else record.condition,
+        contests=tuple(contest for contest in record.contests if contest[0] != job),
+    )
+
+
+def _released(record: UnitRecord, event: Event, job: str) -> UnitRecord:
+    """Back from a job. With no outcome it was only taken out of the bag, and is as it was."""
+    record = replace(
+        record,
+        claims=_others(record, job),
+        contests=tuple(contest for contest in record.contests if contest[1] != job),
+    )
+    outcome = event.facts.get("outcome")
+    if outcome is None:
+        return record
+    note = str(event.facts.get("note", ""))
+    if outcome in NOT_FOR_THE_NEXT:
+        return replace(record, condition=str(outcome), condition_from=job, note=note)
+    if record.condition_from == job or record.condition in NOT_HERE:
+        return replace(record, condition=None, note=note)
+    return record  # seen in its case; that does not dry what another job gave back wet
+
+
+def _others(record: UnitRecord, job: str) -> tuple[Claim, ...]:
+    return tuple(claim for claim in record.claims if claim.job != job)
+
+
+def _minute(value: object) -> int:
+    return value if isinstance(value, int) else 0

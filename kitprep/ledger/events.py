@@ -26,6 +26,12 @@ UNUSABLE = ("faulty", "incomplete", "wet", "another unit's", "not seen")
 CARD_STEPS = ("copied", "verified", "formatted")
 """What is done with a recorded card, in this order only."""
 
+OTHERS_WORDS = ("contested", "wanted")
+"""Kinds that tell of another job's wish: the item itself is as whoever had it last left it."""
+
+GONE = ("returned", "card", "moved")
+"""Kinds that are recorded only of what has left; so are all stages but the first two."""
+
 
 @dataclass(frozen=True, slots=True)
 class Event:
@@ -53,9 +59,14 @@ def read_event(entry: Entry) -> Event:
 
 @dataclass(frozen=True, slots=True)
 class ItemState:
-    """Where one item stands. ``seen`` is the number of its newest entry."""
+    """Where one item stands. ``seen`` is the number of its newest entry, ``ours`` of the job's own.
+
+    ``changes_before`` are the changes of cells of the unit that this one stands in for; ``seen_in``
+    are the places that it was seen in at the leaving of, in turn.
+    """
 
     seen: int = 0
+    ours: int = 0
     packed: int = 0
     skipped: str | None = None
     checks: Mapping[str, str] = field(default_factory=dict)
@@ -68,8 +79,9 @@ class ItemState:
     answer: str | None = None
     chain: str | None = None
     cells_changed: tuple[str, ...] = ()
+    changes_before: int = 0
     asleep: bool = False
-    place: str | None = None
+    seen_in: tuple[str, ...] = ()
     at: str = ""
     who: str = ""
 
@@ -79,13 +91,19 @@ NOTHING_YET = ItemState()
 
 @dataclass(frozen=True)
 class JobState:
-    """A job as its events leave it."""
+    """A job as its events leave it.
+
+    ``swaps`` are in the order in which they were made; ``withdrawn`` is what failed with nothing to
+    stand in. ``fixed_at`` is the entry since which the list is what has gone out, 0 before that.
+    """
 
     stage: Stage = "planned"
     items: Mapping[str, ItemState] = field(default_factory=dict)
     head: int = 0
     spares: frozenset[str] = frozenset()
     swaps: tuple[tuple[str, str], ...] = ()
+    withdrawn: frozenset[str] = frozenset()
+    fixed_at: int = 0
 
     def item(self, key: str) -> ItemState:
         """The state of an item; that of one with no event yet is empty."""
@@ -94,23 +112,57 @@ class JobState:
 
 def fold(entries: Iterable[Entry], before: JobState | None = None) -> JobState:
     """The state after these entries, from the state before them."""
-    before = before or JobState()
-    items = dict(before.items)
-    stage, head, spares, swaps = before.stage, before.head, before.spares, before.swaps
+    state = before or JobState()
+    items = dict(state.items)
     for entry in entries:
         event = read_event(entry)
-        state = items.get(entry.item, NOTHING_YET)
-        items[entry.item] = replace(
-            _after(state, event), seen=entry.item_seq, at=event.at, who=event.who
-        )
-        head = entry.seq
-        stage = _stage(stage, event)
-        if event.kind == "spare":
-            mine = {entry.item}
-            spares = spares | mine if event.facts.get("taken", True) else spares - mine
-        elif event.kind == "swapped":
-            swaps = (*swaps, (entry.item, str(event.facts.get("by", ""))))
-    return JobState(stage, items, head, spares, swaps)
+        item = _after(items.get(entry.item, NOTHING_YET), event)
+        seen = entry.item_seq
+        if event.kind in OTHERS_WORDS:
+            items[entry.item] = replace(item, seen=seen)
+        else:
+            items[entry.item] = replace(item, seen=seen, ours=seen, at=event.at, who=event.who)
+        if event.kind == "swapped":
+            _hand_down(items, state.spares, entry.item, str(event.facts.get("by", "")))
+        state = _told(state, event, entry.seq)
+    return replace(state, items=items)
+
+
+def _told(state: JobState, event: Event, seq: int) -> JobState:
+    """What an event says of the job as a whole."""
+    stage = _stage(state.stage, event)
+    fixed_at = state.fixed_at
+    if event.kind == "stage":
+        fixed_at = 0 if stage in ("planned", "packing") else fixed_at or seq
+    elif event.kind in GONE:
+        fixed_at = fixed_at or seq
+    spares, swaps, withdrawn = state.spares, state.swaps, state.withdrawn
+    if event.kind == "spare":
+        spares = _with(spares, event.item, bool(event.facts.get("taken", True)))
+    elif event.kind == "withdrawn":
+        withdrawn = _with(withdrawn, event.item, bool(event.facts.get("withdrawn", True)))
+    elif event.kind == "swapped":
+        swaps = _swapped(swaps, event.item, str(event.facts.get("by", "")))
+    return JobState(stage, state.items, seq, spares, swaps, withdrawn, fixed_at)
+
+
+def _with(tags: frozenset[str], tag: str, is_in: bool) -> frozenset[str]:
+    return tags | {tag} if is_in else tags - {tag}
+
+
+def _swapped(swaps: tuple[tuple[str, str], ...], lost: str, by: str) -> tuple[tuple[str, str], ...]:
+    """The swaps with one more; one that puts back what was swapped out takes the first back."""
+    if (by, lost) in swaps:
+        return tuple(swap for swap in swaps if swap != (by, lost))
+    return (*swaps, (lost, by))
+
+
+def _hand_down(items: dict[str, ItemState], spares: frozenset[str], lost: str, by: str) -> None:
+    """A unit that was idle takes over the count of changes along with the place."""
+    new = items.get(by, NOTHING_YET)
+    if not new.packed or by in spares:
+        old = items[lost]
+        items[by] = replace(new, changes_before=old.changes_before + len(old.cells_changed))
 
 
 def _stage(stage: Stage, event: Event) -> Stage:
@@ -126,7 +178,7 @@ def _after(state: ItemState, event: Event) -> ItemState:
     facts = event.facts
     match event.kind:
         case "packed":
-            return replace(state, packed=int(facts.get("qty", 1)), skipped=None)
+            return replace(state, packed=_number(facts.get("qty", 1)), skipped=None)
         case "unpacked":
             return replace(state, packed=0, skipped=None)
         case "skipped":
@@ -141,8 +193,8 @@ def _after(state: ItemState, event: Event) -> ItemState:
         case "returned":
             return replace(
                 state,
-                outcome={str(k): int(v) for k, v in facts.get("counts", {}).items()},
-                outcome_holder=facts.get("holder"),
+                outcome=_counts(facts.get("counts")),
+                outcome_holder=_text(facts.get("holder")),
                 note=str(facts.get("note", "")),
             )
         case "cells changed":
@@ -150,7 +202,7 @@ def _after(state: ItemState, event: Event) -> ItemState:
         case "standby":
             return replace(state, asleep=bool(facts.get("asleep", True)))
         case "moved":
-            return replace(state, place=str(facts.get("to", "")))
+            return replace(state, seen_in=(*state.seen_in, str(facts.get("to", ""))))
         case "card":
             return replace(state, card_steps=(*state.card_steps, str(facts.get("step", ""))))
         case "observed":
@@ -158,3 +210,16 @@ def _after(state: ItemState, event: Event) -> ItemState:
                 state, answer=str(facts.get("answer", "")), chain=str(facts.get("chain", ""))
             )
     return state
+
+
+def _number(value: object) -> int:
+    """A count; what a newer program may have written in its place counts as one."""
+    return value if isinstance(value, int) else 1
+
+
+def _counts(value: object) -> dict[str, int]:
+    return {str(k): _number(v) for k, v in value.items()} if isinstance(value, Mapping) else {}
+
+
+def _text(value: object) -> str | None:
+    return None if value is None else str(value)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from kitprep.definitions.kit import Item, Kit
 from kitprep.definitions.plan import Plan
 from kitprep.planning.cells import exact
-from kitprep.planning.results import Cells, Charging, Shortfall, SupplyLoad
+from kitprep.planning.results import Cells, Charging, Kind, Shortfall, SupplyLoad
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +38,8 @@ def charged_by_call(
         answer = _charge(used, chargers, plan.turnaround_h)
         found.append(answer)
         if not answer.in_time:
-            kind = "cell" if used.kind == "cell" else "supply"
-            short.append(Shortfall(kind, None, _sentence(answer)))  # type: ignore[arg-type]
+            kind: Kind = "cell" if used.kind == "cell" else "supply"
+            short.append(Shortfall(kind, None, _sentence(answer)))
     return tuple(found), tuple(short)
 
 

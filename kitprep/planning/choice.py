@@ -3,29 +3,33 @@
 The choice is made over counts of identical units and named afterwards. Where naming cannot keep
 what the counts promised, those parts are told apart and the choice is made again. The counts give a
 bound that no plan can beat; an order is proven of the named plan where it meets the bound.
+
+First comes only what is served; then plans in which no source changes its module, which are quickly
+told; and only where these serve less, all plans.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from kitprep.planning.board import Board, Split
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Selection, name_units, read_choice
 from kitprep.planning.orders import ORDERS, Measure, class_weights, measure
 from kitprep.planning.program import (
-    Board,
-    Split,
-    by_source,
     chained,
     changes_promised,
     lay_out,
+    lay_service,
     most_served,
 )
+from kitprep.planning.seats import by_source
 from kitprep.planning.solver import (
     LARGEST_COEFFICIENT,
     Answer,
     Goal,
+    Program,
     Solver,
     Terms,
     in_order,
@@ -59,30 +63,39 @@ class _Course:
 
 def choose(brief: Brief, solver: Solver, seconds: float) -> Chosen:
     """The best selection, by R4's orders, within a time for the solver."""
-    split = Split()
-    found: list[Named] = []
-    proven: tuple[str, ...] = ()
-    known: Measure = ()
-    while True:
-        course = _by_orders(brief, split, known, solver, seconds)
+    service = lay_service(brief, Program())
+    course = _by_orders(service, [("served", most_served(service))], (), solver, seconds)
+    found = list(course.named)
+    known = course.bounds
+    proven = _proven(known, found[-1][0])
+    split = Split(all_served=bool(known) and -sum(known[0]) == len(brief.wants))
+    while course.seconds > 0:
+        board = lay_out(brief, split)
+        course = _by_orders(board, _goals(board), known, solver, course.seconds)
         found += course.named
-        # Of equals the last: it alone is of the lowest tags.
-        worth, best = min(reversed(found), key=lambda named: named[0])
-        if _too_few_names(brief, split, course.bounds, known):
-            finer = replace(split, names=1 + worth[1][0])
+        worth, _ = min(found, key=_measured)
+        if _untold(brief, split, course.bounds, known):
+            finer = replace(split, still=False, names=1 if split.still else 1 + worth[1][0])
+            known = known[:1]
         else:
             known = course.bounds
             last_worth, last = found[-1]
             finer = _finer(brief, split, last, _proven(known, last_worth))
         proven = max(proven, _proven(known, worth), key=len)
-        if finer == split or course.seconds <= 0:
-            return Chosen(best, proven)
-        split, seconds = finer, course.seconds
+        if finer == split:
+            break
+        split = finer
+    # Of equals the last: it alone is of the lowest tags.
+    return Chosen(min(reversed(found), key=_measured)[1], proven)
 
 
-def _too_few_names(brief: Brief, split: Split, bounds: Measure, known: Measure) -> bool:
-    """Whether a plan that the names of modules cannot tell may be better: then bounds are none."""
-    if not any(by_source(brief, split, spot) for spot in split.apart):
+def _measured(named: Named) -> Measure:
+    return named[0]
+
+
+def _untold(brief: Brief, split: Split, bounds: Measure, known: Measure) -> bool:
+    """Whether a plan that the split cannot tell may be better: then its bounds are none."""
+    if not split.still and not any(by_source(brief, split, spot) for spot in split.apart):
         return False
     return bounds[:1] != known[:1] or (len(bounds) > 1 and bounds[1][0] >= split.names)
 
@@ -127,42 +140,59 @@ def _could_take(brief: Brief, place: int) -> list[int]:
 
 
 def _by_orders(
-    brief: Brief, split: Split, known: Measure, solver: Solver, seconds: float
+    board: Board,
+    ordered: Iterable[tuple[str, list[Goal]]],
+    known: Measure,
+    solver: Solver,
+    seconds: float,
 ) -> _Course:
     """Best order by order, as far as the time goes and naming keeps what the counts promise.
 
     ``known`` are the bounds of a coarser split: they hold here too, as far as they are met.
     """
-    board = lay_out(brief, split)
     values: tuple[int, ...] = (0,) * len(board.program.upper)
     bounds: list[tuple[int, ...]] = []
     named: list[Named] = []
-    for order, goals in _goals(board):
+    for order, goals in ordered:
         if order == "links" and _all_served(board, values):
             continue
         least = _least(order, tuple(bounds), known)
-        if least:
-            board.program.at_least(goals[0].terms, least)
-        in_time = True
-        for objective in in_order(goals):
-            answer = _settled(objective, values, least) or solver(board.program, objective, seconds)
-            in_time = answer is not None and answer.proven
-            if answer is not None:
-                seconds -= answer.seconds
-                if in_time or total(objective, answer.values) < total(objective, values):
-                    values = answer.values
-            if not in_time:
-                break
-            board.program.at_most(objective, total(objective, values))
-        if in_time and order in ORDERS:
+        values, met, seconds = _meet(board.program, goals, least, values, solver, seconds)
+        if met and order in ORDERS:
             bounds.append(tuple(total(goal.terms, values) for goal in goals))
-        selection = name_units(brief, read_choice(board, values))
-        named.append((measure(brief, selection), selection))
-        if not in_time:
-            return _Course(tuple(named), tuple(bounds), 0.0)
-        if named[-1][0][: len(bounds)] != tuple(bounds):
+        selection = name_units(board.brief, read_choice(board, values))
+        named.append((measure(board.brief, selection), selection))
+        kept = named[-1][0][: len(bounds)] == tuple(bounds)
+        if not met or not kept or (known and bounds[0] != known[0]):
             break
     return _Course(tuple(named), tuple(bounds), seconds)
+
+
+def _meet(
+    program: Program,
+    goals: list[Goal],
+    least: int,
+    values: tuple[int, ...],
+    solver: Solver,
+    seconds: float,
+) -> tuple[tuple[int, ...], bool, float]:
+    """Values best for an order, which then stays met; whether that is proven; and seconds left.
+
+    Where time runs out, the better of the best found and the values so far, and no seconds left.
+    """
+    if least:
+        program.at_least(goals[0].terms, least)
+    for objective in in_order(goals):
+        answer = _settled(objective, values, least) or solver(program, objective, seconds)
+        if answer is None:
+            return values, False, 0.0
+        if not answer.proven:
+            better = total(objective, answer.values) < total(objective, values)
+            return answer.values if better else values, False, 0.0
+        values = answer.values
+        seconds -= answer.seconds
+        program.at_most(objective, total(objective, values))
+    return values, True, seconds
 
 
 def _all_served(board: Board, values: tuple[int, ...]) -> bool:
@@ -192,8 +222,8 @@ def _goals(board: Board) -> Iterator[tuple[str, list[Goal]]]:
     yield "units", [_alone(_counts(board))]
     yield "changes", [_alone(_changes(board))]
     yield "weight", [_alone(_weight(board))]
-    # Between equals: links of the source written first, then the lowest tags, source by source.
-    yield "links", [_alone({v: want.source for (want, _), v in board.heard.items()})]
+    # Between equals: links of what is written first, then the lowest tags, source by source.
+    yield "links", [_alone(_written_first(board))]
     yield "tags", [*_lowest_senders(board), _alone(_lowest_receivers(board))]
 
 
@@ -235,6 +265,17 @@ def _weight(board: Board) -> Terms:
         **{v: weights.adapters[place] for place, v in board.adapters.items()},
         **{v: weights.receivers[place] for (place, _), v in board.placed.items()},
     }
+
+
+def _written_first(board: Board) -> Terms:
+    """Links by the place in which their source is written, and in it their destination."""
+    ports = [
+        (number, destination)
+        for number, source in enumerate(board.brief.sources)
+        for destination, _ in source.ports
+    ]
+    ranks = {port: rank for rank, port in enumerate(ports)}
+    return {v: ranks[want.source, want.destination] for (want, _), v in board.heard.items()}
 
 
 def _lowest_senders(board: Board) -> Iterator[Goal]:

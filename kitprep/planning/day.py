@@ -158,9 +158,7 @@ def stand_ins(
 
 
 def _gone(question: Brief, lost: str) -> frozenset[str]:
-    pool = question.pool
-    here = {t for c in (*pool.transmitters, *pool.receivers, *pool.adapters) for t in c.tags}
-    return packing.unit_names(question.kit) - here | {lost}
+    return packing.unit_names(question.kit) - question.pool.tags | {lost}
 
 
 def _links(question: Brief, chosen: Chosen) -> tuple[Link, ...]:

@@ -10,9 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from kitprep.definitions.kit import Adapter, Receiver, Transmitter
+from kitprep.planning.board import Board
 from kitprep.planning.brief import Brief, Want, brief, without
 from kitprep.planning.pool import UnitClass, natural
-from kitprep.planning.program import Board, lay_service, served
+from kitprep.planning.program import lay_service, served
 from kitprep.planning.results import Route, SinglePoint, WorkedDay
 from kitprep.planning.solver import Program, Solver, Terms, highs, total
 

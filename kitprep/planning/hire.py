@@ -8,11 +8,12 @@ from collections.abc import Mapping
 from math import gcd
 
 from kitprep.definitions.kit import Adapter, Receiver, Transmitter
+from kitprep.planning.board import Board
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Choice, read_choice
-from kitprep.planning.program import Board, Split, lay_out, most_served
+from kitprep.planning.program import lay_service, most_served
 from kitprep.planning.results import Hire
-from kitprep.planning.solver import Goal, Solver, in_order, total
+from kitprep.planning.solver import Goal, Program, Solver, in_order, total
 
 
 def hire_list(
@@ -27,7 +28,7 @@ def hire_list(
     ]
     if not mendable:
         return (), frozenset()
-    board = lay_out(brief, Split(), hire=len(brief.holds) + len(brief.wants))
+    board = lay_service(brief, Program(), hire=len(brief.holds) + len(brief.wants))
     values = _fewest(board, solver, seconds)
     if values is None:
         return (), frozenset()

@@ -9,9 +9,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from kitprep.definitions.kit import Transmitter
+from kitprep.planning.board import Board, Spot
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import Sender
-from kitprep.planning.program import Board, Spot, changes_promised
+from kitprep.planning.program import changes_promised
 
 MOST_STEPS = 2_000
 """Steps of one exact search; past it the best found so far stands."""

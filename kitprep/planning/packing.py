@@ -4,6 +4,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
@@ -194,7 +195,7 @@ def _numbered(chosen: Chosen) -> Iterator[PackLine]:
 
 
 def _times(weight: float | None, qty: int) -> float | None:
-    return None if weight is None else weight * qty
+    return None if weight is None else float(exact(weight) * qty)
 
 
 def _items(chosen: Chosen) -> Iterator[PackLine]:
@@ -331,13 +332,23 @@ def case_loads(
         unknown = [line.name for line in mine if line.weight_g is None]
         if case is not None and case.weight_g is None:
             unknown.append("the case itself")
-        weight = sum(line.weight_g or 0 for line in mine) + ((case and case.weight_g) or 0)
-        limit = None if case is None or case.limit_kg is None else case.limit_kg * 1000
+        weights = [line.weight_g for line in mine] + [case.weight_g if case else None]
+        weight = sum((exact(grams) for grams in weights if grams is not None), Fraction(0))
+        limit = None if case is None or case.limit_kg is None else 1000 * exact(case.limit_kg)
         name = case.name if case else "no case"
         loads.append(
-            CaseLoad(case.id if case else None, name, weight, limit, tuple(dict.fromkeys(unknown)))
+            CaseLoad(
+                case.id if case else None,
+                name,
+                float(weight),
+                None if limit is None else float(limit),
+                tuple(dict.fromkeys(unknown)),
+            )
         )
         if limit is not None and weight > limit:
-            what = f"{name} weighs {weight / 1000:.1f} kg packed, over its {limit / 1000:g} kg"
+            what = (
+                f"{name} weighs {float(weight) / 1000:.1f} kg packed, over its "
+                f"{float(limit) / 1000:g} kg"
+            )
             short.append(Shortfall("weight", None, what))
     return tuple(loads), tuple(short)

@@ -42,6 +42,16 @@ class Pool:
     receivers: tuple[UnitClass[Receiver], ...]
     adapters: tuple[UnitClass[Adapter], ...]
 
+    @property
+    def tags(self) -> frozenset[str]:
+        """Every unit in it."""
+        classes = (
+            *(c.tags for c in self.transmitters),
+            *(c.tags for c in self.receivers),
+            *(c.tags for c in self.adapters),
+        )
+        return frozenset(tag for tags in classes for tag in tags)
+
 
 def natural(tag: str) -> tuple[tuple[int, int, str], ...]:
     """A sort key by which TX2 comes before TX10."""

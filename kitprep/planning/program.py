@@ -1,74 +1,36 @@
 """R2 and R4 as linear rows over counts of identical units: what may be, and what it would cost.
 
 Variables: whether a source takes a sender; on which seat each wanted link is heard; how many units
-of each class are carried, and how many receivers of each class stand at each destination. A seat is
-a receiver class at a destination, all its modules alike. Where naming found that modules must be
-told apart (``apart``), a seat is one module; it goes by a number or, where sources are fewer than
-modules, by the first written of the sources that it hears. Where packs are handed on and their
-cells would need a change for it, runs of sources on one unit are told apart too (``in_runs``).
+of each class are carried, and how many receivers of each class stand at each destination. Where
+packs are handed on and their cells would need a change for it, runs of sources on one unit are told
+apart (``Split.in_runs``).
 """
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
-from itertools import pairwise
-from typing import TypeVar
 
+from kitprep.planning.board import Board, Seat, Split, Spot, at_once
 from kitprep.planning.brief import Brief, Hold, Want
-from kitprep.planning.chains import Sender
 from kitprep.planning.pool import M, UnitClass
+from kitprep.planning.seats import module_names, modules_apart, seat_changes
 from kitprep.planning.solver import Goal, Program, Terms
 
-K = TypeVar("K")
 
-Seat = tuple[int, int | None]
-"""A receiver class, and the name of a module of it where modules are told apart."""
-Spot = tuple[int, str]
-"""A receiver class at a destination."""
-
-
-@dataclass(frozen=True, slots=True)
-class Split:
-    """Which parts of the choice are told apart, beyond counts.
-
-    ``names`` is how many modules of a spot can go by one source. That tells any plan with fewer
-    changes of module than names.
-    """
-
-    apart: frozenset[Spot] = frozenset()
-    in_runs: frozenset[int] = frozenset()
-    names: int = 1
-
-
-@dataclass
-class Board:
-    """The program and the meaning of its variables."""
-
-    brief: Brief
-    split: Split
-    program: Program = field(default_factory=Program)
-    takes: dict[tuple[int, Sender], int] = field(default_factory=dict)
-    heard: dict[tuple[Want, Seat], int] = field(default_factory=dict)
-    placed: dict[Spot, int] = field(default_factory=dict)
-    packs: dict[int, int] = field(default_factory=dict)
-    adapters: dict[int, int] = field(default_factory=dict)
-    moves: list[int] = field(default_factory=list)
-    runs: dict[tuple[int, tuple[int, ...]], int] = field(default_factory=dict)
-    hired: dict[str, int] = field(default_factory=dict)
-
-
-def lay_out(brief: Brief, split: Split, hire: int = 0) -> Board:
-    """All variables and rows; up to ``hire`` more units of every model where that is not 0."""
+def lay_out(brief: Brief, split: Split) -> Board:
+    """All variables and rows."""
     board = Board(brief, split)
-    _service(board, hire)
-    _moves(board)
+    _service(board, 0)
+    seat_changes(board)
     return board
 
 
-def lay_service(brief: Brief, program: Program) -> Board:
-    """Only what decides which links are served, as rows of a program that may hold others."""
+def lay_service(brief: Brief, program: Program, hire: int = 0) -> Board:
+    """Only what decides which links are served, as rows of a program that may hold others.
+
+    With up to ``hire`` more units of every model where that is not 0.
+    """
     board = Board(brief, Split(), program)
-    _service(board, 0)
+    _service(board, hire)
     return board
 
 
@@ -98,35 +60,12 @@ def _takes(board: Board, hire: int) -> None:
         board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
 
 
-def by_source(brief: Brief, split: Split, spot: Spot) -> bool:
-    """Whether the modules of a spot, told apart, go by sources: where that makes fewer of them."""
-    receivers = brief.pool.receivers[spot[0]]
-    return len(_hearers(brief, spot)) * split.names < len(receivers.tags) * receivers.model.modules
-
-
-def _hearers(brief: Brief, spot: Spot) -> list[int]:
-    """The sources that modules of a spot could hear."""
-    place, destination = spot
-    sources = {want.source for want in brief.wants if want.destination == destination}
-    return sorted(source for source in sources if place in brief.receivers(source, destination))
-
-
-def _names(board: Board, spot: Spot, source: int) -> Iterable[int]:
-    """The modules of a spot that may hear a source: of those that go by sources, none later."""
-    names = board.split.names
-    if by_source(board.brief, board.split, spot):
-        first = [s for s in _hearers(board.brief, spot) if s <= source]
-        return [s * names + n for s in first for n in range(names)]
-    receivers = board.brief.pool.receivers[spot[0]]
-    return range(len(receivers.tags) * receivers.model.modules)
-
-
 def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
     for place in board.brief.receivers(want.source, want.destination):
         if not _may(board.brief.pool.receivers[place], hire):
             continue
         if (place, want.destination) in board.split.apart:
-            for name in _names(board, (place, want.destination), want.source):
+            for name in module_names(board, (place, want.destination), want.source):
                 yield place, name
         else:
             yield place, None
@@ -275,7 +214,7 @@ def _receivers(board: Board, hire: int) -> None:
         scenes = board.brief.scenes
         spans = {w: Hold(scenes[w.scene].start, scenes[w.scene].end) for w in wants}
         if spot in board.split.apart:
-            _modules_apart(board, spot, count, wants, spans)
+            modules_apart(board, spot, count, wants, spans)
             continue
         for together in at_once(spans, 0):
             terms = {v: 1 for want in together for _, v in wants[want]}
@@ -286,79 +225,6 @@ def _receivers(board: Board, hire: int) -> None:
         if hire and unit_class.plain:
             terms[_extra(board, unit_class.model.model, hire)] = -1
         board.program.at_most(terms, len(unit_class.tags))
-
-
-def _modules_apart(
-    board: Board,
-    spot: Spot,
-    count: int,
-    wants: Mapping[Want, list[tuple[int | None, int]]],
-    spans: Mapping[Want, Hold],
-) -> None:
-    """Each module by its name: one link at a time, and so many as the receivers there have."""
-    heard: dict[int, dict[Want, int]] = defaultdict(dict)
-    for want, options in wants.items():
-        for name, variable in options:
-            assert name is not None
-            heard[name][want] = variable
-    used = {name: board.program.variable() for name in sorted(heard)}
-    for together in at_once(spans, 0):
-        for name, mine in heard.items():
-            terms = {mine[want]: 1 for want in together if want in mine}
-            if terms:
-                board.program.at_most({**terms, used[name]: -1}, 0)
-    if by_source(board.brief, board.split, spot):
-        for name, variable in used.items():
-            source = name // board.split.names
-            own = {v: -1 for want, v in heard[name].items() if want.source == source}
-            board.program.at_most({variable: 1, **own}, 0)
-    else:
-        for one, other in pairwise(used.values()):
-            board.program.at_most({other: 1, one: -1}, 0)
-    modules = board.brief.pool.receivers[spot[0]].model.modules
-    board.program.at_most({**dict.fromkeys(used.values(), 1), count: -modules}, 0)
-
-
-def _moves(board: Board) -> None:
-    """Changes of seat for a source at a destination, from one served scene to its next served one.
-
-    A source sits somewhere in every scene, served or not; what it pays for is where it moves.
-    """
-    seats: dict[tuple[int, str], dict[Want, dict[Seat, int]]] = defaultdict(dict)
-    for (want, seat), variable in board.heard.items():
-        seats[want.source, want.destination].setdefault(want, {})[seat] = variable
-    for wants in seats.values():
-        known = sorted({seat for mine in wants.values() for seat in mine}, key=str)
-        if len(known) < 2 or len(wants) < 2:
-            continue
-        sits_before: dict[Seat, int] = {}
-        for want in sorted(wants, key=lambda w: w.scene):
-            sits = {seat: board.program.variable() for seat in known}
-            board.program.equal(dict.fromkeys(sits.values(), 1), 1)
-            for seat, heard in wants[want].items():
-                board.program.at_most({heard: 1, sits[seat]: -1}, 0)
-            if sits_before:
-                moved = board.program.variable()
-                board.moves.append(moved)
-                for seat in known:
-                    board.program.at_most({sits[seat]: 1, sits_before[seat]: -1, moved: -1}, 0)
-            sits_before = sits
-
-
-def at_once(spans: Mapping[K, Hold], pause: int) -> list[frozenset[K]]:
-    """The largest groups of spans that all run at one moment, each kept ``pause`` longer."""
-    groups = []
-    for span in spans.values():
-        now = span.start
-        groups.append(
-            frozenset(k for k, other in spans.items() if other.start <= now < other.end + pause)
-        )
-    unique = sorted(set(groups), key=lambda g: (-len(g), sorted(map(str, g))))
-    largest: list[frozenset[K]] = []
-    for group in unique:
-        if not any(group < other for other in largest):
-            largest.append(group)
-    return largest
 
 
 def served(board: Board, priority: int) -> Terms:

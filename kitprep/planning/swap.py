@@ -13,7 +13,8 @@ from kitprep.planning.chains import Sender
 from kitprep.planning.checker import BrokenPlan, check_selection
 from kitprep.planning.choice import Chosen
 from kitprep.planning.naming import Selection
-from kitprep.planning.pool import natural
+from kitprep.planning.packing import find_units
+from kitprep.planning.pool import M, UnitClass, natural
 
 Swap = tuple[str, str]
 """What failed, and what stands in for it."""
@@ -57,16 +58,13 @@ def substitutes(
     return ()
 
 
-def _tags(classes: Iterable) -> list[tuple[str, str]]:  # type: ignore[type-arg]
+def _tags(classes: Iterable[UnitClass[M]]) -> list[tuple[str, str]]:
     return [(tag, c.model.model) for c in classes for tag in c.tags]
 
 
 def _model_of(brief: Brief, tag: str) -> str | None:
-    kit = brief.kit
-    for model in (*kit.transmitters, *kit.receivers, *kit.adapters):
-        if any(unit.tag == tag for unit in model.units):
-            return model.model
-    return tag.rpartition("#")[0] or None
+    known = find_units(brief.kit)
+    return known[tag][0].model if tag in known else tag.rpartition("#")[0] or None
 
 
 def _put(selection: Selection, lost: str, by: str) -> Selection:
@@ -89,7 +87,7 @@ def _placed(brief: Brief, selection: Selection) -> Selection:
     """The selection with each tag's class looked up in the brief's own pool."""
     pool = brief.pool
 
-    def place(classes: Sequence, tag: str) -> int:  # type: ignore[type-arg]
+    def place(classes: Sequence[UnitClass[M]], tag: str) -> int:
         return next(n for n, c in enumerate(classes) if tag in c.tags)
 
     senders = {

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from kitprep.definitions.text import clean_line
 from kitprep.ledger.entries import Entry
-from kitprep.ledger.events import Event, JobState, read_event
+from kitprep.ledger.events import OTHERS_WORDS, Event, JobState, read_event
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.line_check import line_check
 from kitprep.walks.pack import pack_view
@@ -27,6 +28,15 @@ def report_json(
             for item in pack_view(day, job).skipped
         ],
         "swaps": [_told(event, by=event.facts.get("by")) for event in _of(events, "swapped")],
+        "withdrawn": [
+            _told(event, withdrawn=bool(event.facts.get("withdrawn", True)))
+            for event in _of(events, "withdrawn")
+        ],
+        "contested": [
+            _told(event, by=event.facts.get("by"), kind=event.kind)
+            for event in events
+            if event.kind in OTHERS_WORDS
+        ],
         "cells_changed": [_told(event) for event in _of(events, "cells changed")],
         "handed": [
             _told(event, holder=event.facts.get("holder")) for event in _of(events, "handed")
@@ -85,7 +95,13 @@ def _line_check(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
 
 def report_text(document: dict[str, Any]) -> str:
     """The same on paper."""
-    return "\n".join(_lines(document)) + "\n"
+    return "\n".join(_plain(line) for line in _lines(document)) + "\n"
+
+
+def _plain(line: str) -> str:
+    """Without what would steer a terminal, whatever was written into the ledger."""
+    text = line.lstrip(" ")
+    return line[: len(line) - len(text)] + clean_line(text)
 
 
 def _lines(document: dict[str, Any]) -> Iterator[str]:
@@ -101,6 +117,26 @@ def _lines(document: dict[str, Any]) -> Iterator[str]:
     yield from _section(
         "SWAPPED",
         [f"{s['by']} in for {s['item']}  {s['note']}  {_hand(s)}" for s in document["swaps"]],
+    )
+    yield from _section(
+        "WITHOUT",
+        [
+            f"{w['item']}  {'taken off the plan' if w['withdrawn'] else 'on the plan again'}  "
+            f"{w['note']}  {_hand(w)}"
+            for w in document["withdrawn"]
+        ],
+    )
+    yield from _section(
+        "BETWEEN JOBS",
+        [
+            f"{c['item']}  {'out on' if c['kind'] == 'contested' else 'wanted by'} {c['by']}  "
+            f"{_hand(c)}"
+            for c in document["contested"]
+        ],
+    )
+    yield from _section(
+        "HANDED OUT",
+        [f"{h['item']}  to {h['holder']}  {_hand(h)}" for h in document["handed"]],
     )
     yield from _section(
         "LINE CHECK",

@@ -20,7 +20,7 @@ from textual.binding import BindingType
 from textual.screen import Screen
 
 from kitprep.job import Job, local_now, user_name
-from kitprep.ledger.errors import LedgerError, Stale
+from kitprep.ledger.errors import Contested, LedgerError, Stale
 from kitprep.ledger.events import Stage
 from kitprep.tui.commands import COMMANDS, ScreenName, everywhere
 from kitprep.tui.drawing.lines import fits
@@ -29,6 +29,8 @@ from kitprep.tui.scanning import Burst
 from kitprep.tui.screens import screen_modes
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.sheets.help import HelpSheet
+from kitprep.tui.sheets.move import MoveSheet
+from kitprep.tui.terminal import terminal_gone
 from kitprep.tui.themes import DARK, LIGHT, THEMES
 from kitprep.tui.widgets.bar import Bar
 from kitprep.tui.widgets.code_input import CodeInput
@@ -42,6 +44,9 @@ LOOK_S = 1.0
 WIDTHS = ((0, "-narrow"), (60, "-middling"), (110, "-wide"), (170, "-huge"))
 HEIGHTS = ((0, "-short"), (20, "-usual"), (34, "-tall"))
 """Classes that a screen has from so many cells on; the style sheet does the rest."""
+
+TAKES_SCANS = (JobScreen, MoveSheet)
+"""Where a code that no field takes still means something."""
 
 Happening = tuple[str, str, Mapping[str, Any]]
 
@@ -69,6 +74,7 @@ class KitprepApp(App[int]):
         self.scene = job.worked.scenes[0].scene.number
         self.burst: Burst[events.Key] = Burst()
         self._cannot_look = False
+        self._looking = False
         self.animation_level = "none"
 
     def on_mount(self) -> None:
@@ -96,6 +102,9 @@ class KitprepApp(App[int]):
             first = said_by(stale.newest) if stale.newest else "someone else"
             self.alarm(f"{first} came first, so nothing was recorded for you; look, then decide")
             return False
+        except Contested as contested:
+            self.alarm(str(contested))
+            return False
         except LedgerError as error:
             self.alarm(f"Nothing was recorded: {error}")
             return False
@@ -116,12 +125,15 @@ class KitprepApp(App[int]):
     def show_all(self) -> None:
         """Shows the job as it stands, under any sheet too."""
         for screen in self.screen_stack:
-            if isinstance(screen, JobScreen) and screen.is_mounted:
+            if isinstance(screen, TAKES_SCANS) and screen.is_mounted:
                 screen.repaint()
 
     @work(group="look")
     async def look(self) -> None:
         """Takes in what others have recorded. Only the asking is done beside the screen."""
+        if self._looking:
+            return  # a slow ledger is asked once at a time
+        self._looking = True
         try:
             newer = await asyncio.to_thread(self._others, self.job.state.head, self.job.kit.head)
             if newer and self.job.refresh():
@@ -131,6 +143,8 @@ class KitprepApp(App[int]):
                 self._cannot_look = True
                 self.alarm(f"What others do cannot be seen now: {error}")
             return
+        finally:
+            self._looking = False
         if self._cannot_look:
             self._cannot_look = False
             self.alarm("")
@@ -161,7 +175,7 @@ class KitprepApp(App[int]):
         await super().on_event(event)
 
     def _held(self, event: events.Key) -> bool:
-        if isinstance(self.focused, CodeInput) or not isinstance(self.screen, JobScreen):
+        if isinstance(self.focused, CodeInput) or not isinstance(self.screen, TAKES_SCANS):
             return False
         if event.is_printable and event.character:
             late = self.burst.printable(event, event.character, event.time)
@@ -241,17 +255,12 @@ class KitprepApp(App[int]):
                     return  # no such thing on this system
 
     def _hang_up(self, number: int) -> None:
+        if number != signal.SIGTERM and terminal_gone():
+            os._exit(128 + number)
         self.exit(return_code=128 + number)
 
     def _watch_terminal(self) -> None:
-        """Without its terminal the program would spin for ever; every tick is stored already."""
-        try:
-            import termios
-
-            termios.tcgetattr(sys.__stdin__.fileno())  # type: ignore[union-attr]
-        except ImportError:
-            return
-        except (OSError, ValueError, termios.error):
+        if terminal_gone():
             os._exit(129)
 
 

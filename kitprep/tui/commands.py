@@ -90,6 +90,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("move.page-up", ("pageup",), "Page up", "A screenful up", action="page(-1)"),
     Command("move.page-down", ("pagedown",), "Page down", "A screenful down", action="page(1)"),
     Command("day.open", ("enter",), "Open scene", "Show the scene's chains", "day", True),
+    Command("day.moves", ("m",), "Moves", "What must come along at a company move", "day", True),
     Command("day.spares", ("t",), "Take spares", "Put the offered spares on the list", "day", True),
     Command("scene.next", ("right", "n"), "Next scene", "The next by the clock", "scene", True),
     Command("scene.previous", ("left", "p"), "Before", "The scene before", "scene", True),

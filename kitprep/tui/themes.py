@@ -25,6 +25,7 @@ DARK = Theme(
         "kp-bad": "#ff9a94",
         "kp-head": "#8ecbff",
         "kp-key": "#ffffff",
+        "kp-bar": "#86b4de",
         "kp-cursor": "#253850",
     },
 )
@@ -49,6 +50,7 @@ LIGHT = Theme(
         "kp-bad": "#a01818",
         "kp-head": "#0b4a86",
         "kp-key": "#000000",
+        "kp-bar": "#2f5f92",
         "kp-cursor": "#d5e2f0",
     },
 )

@@ -68,6 +68,17 @@ def _what(event: Event) -> str:
             return f"cards {facts.get('step', '')}"
         case "swapped":
             return f"swapped for {facts.get('by', '')}: {facts.get('reason', '')}"
+        case "withdrawn":
+            back = not facts.get("withdrawn", True)
+            return "is on the plan again" if back else f"off the plan: {facts.get('reason', '')}"
+        case "claimed":
+            return f"taken by {facts.get('job', '')}"
+        case "released":
+            return f"given back by {facts.get('job', '')}"
+        case "cleared":
+            return f"can be planned with again: {facts.get('note', '')}"
+        case "wanted":
+            return f"is wanted by {facts.get('by', '')}"
         case "spare":
             return "taken along as a spare" if facts.get("taken", True) else "left as a spare"
         case "cells changed":

@@ -1,5 +1,6 @@
 """While the job is out: who has what, which cells are due, what sleeps, what a move must bring."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -8,6 +9,8 @@ from kitprep.definitions.plan import Scene
 from kitprep.ledger.events import JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, PlannedChange, WorkedDay
+from kitprep.walks.visits import goings
+from kitprep.walks.wrap import wrap_view
 
 DUE_SOON = 30
 """Minutes before a change's latest moment in which it counts as due."""
@@ -27,11 +30,19 @@ class Holding:
 def holdings(day: WorkedDay, job: JobState) -> tuple[Holding, ...]:
     """Everything handed out, by holder, then in packing order."""
     found = []
-    for line in day.packing:
+    for line in on_the_job(day, job):
         state = job.item(line.key)
         if state.holder is not None:
             found.append(Holding(line, state.holder, state.holder_since or ""))
     return tuple(sorted(found, key=lambda holding: holding.holder.casefold()))
+
+
+def on_the_job(day: WorkedDay, job: JobState) -> tuple[PackLine, ...]:
+    """The list, and after it what went out and is on the list no more, such as a unit swapped."""
+    went_out = {item.line.key: item.line for item in wrap_view(day, job).items}
+    for line in day.packing:
+        went_out.pop(line.key, None)
+    return (*day.packing, *went_out.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +65,8 @@ def cell_round(day: WorkedDay, job: JobState, minute: int) -> tuple[CellLine, ..
     """
     lines = []
     for feed in day.feeds:
-        made = len(job.item(feed.unit).cells_changed)
+        state = job.item(feed.unit)
+        made = state.changes_before + len(state.cells_changed)
         coming = feed.changes[made] if made < len(feed.changes) else None
         lines.append(
             CellLine(feed.unit, feed.cell, made, len(feed.changes), coming, _due(coming, minute))
@@ -116,25 +128,26 @@ class Move:
 
 def moves(day: WorkedDay, job: JobState) -> tuple[Move, ...]:
     """The day's company moves: wherever a source or a destination goes on to another place."""
-    scenes = [needs.scene for needs in day.scenes]
     found = []
-    for place in dict.fromkeys(scene.place for scene in scenes if scene.place):
-        here = [scene for scene in scenes if scene.place == place]
-        last = max(here, key=lambda scene: scene.end)
-        users = {s for scene in here for s in scene.sources}
-        after = [s for s in scenes if s.start >= last.end and s.place and s.place != place]
-        coming = next((scene for scene in after if users & set(scene.sources)), None)
-        if coming is not None:
-            found.append(Move(last, coming, _leaving(day, job, place), _needs(day, coming)))
+    left: dict[int, tuple[str, Doing]] = {}
+    for going in goings(day.plan):
+        place, doing = going.leaving.place, _doing(day, job, going.before)
+        left.setdefault(going.visit, (place, doing))
+        lines = tuple(_leaving(day, job, place, doing, tuple(left.values())))
+        found.append(Move(going.leaving, going.coming, lines, _needs(day, going.there)))
     return tuple(sorted(found, key=lambda move: move.leaving.end))
 
 
-def _leaving(day: WorkedDay, job: JobState, place: str) -> tuple[MoveLine, ...]:
-    """Everything in use at a place, once each, in packing order."""
-    here = {needs.scene.number for needs in day.scenes if needs.scene.place == place}
+Doing = dict[str, tuple[str, str]]
+"""What each thing that is in use does, and for whom."""
+
+
+def _doing(day: WorkedDay, job: JobState, scenes: Sequence[Scene]) -> Doing:
+    """Everything in use in these scenes, and what is handed out."""
+    here = {scene.number for scene in scenes}
     links = [link for link in day.links if link.scene in here]
     models = find_units(day.kit)
-    doing: dict[str, tuple[str, str]] = {}
+    doing: Doing = {}
     for link in links:
         model = models[link.transmitter][0]
         worn = isinstance(model, Transmitter) and model.form in ("bodypack", "boom-pack")
@@ -148,22 +161,31 @@ def _leaving(day: WorkedDay, job: JobState, place: str) -> tuple[MoveLine, ...]:
             doing[f"supply:{load.id}"] = ("plugged in", ", ".join(load.units))
     for holding in holdings(day, job):
         doing.setdefault(holding.line.key, ("handed out", holding.holder))
-    return tuple(
-        MoveLine(
-            line.key,
-            line.name,
-            doing[line.key][0],  # type: ignore[arg-type]
-            doing[line.key][1],
-            job.item(line.key).place == place,
-        )
-        for line in day.packing
-        if line.key in doing
-    )
+    return doing
 
 
-def _needs(day: WorkedDay, coming: Scene) -> tuple[str, ...]:
+def _leaving(
+    day: WorkedDay,
+    job: JobState,
+    place: str,
+    doing: Doing,
+    left: Sequence[tuple[str, Doing]],
+) -> Iterator[MoveLine]:
+    """Everything that is in use, once each, in packing order.
+
+    It is aboard once it was seen in as often as the place has been left with it, this time too.
+    """
+    for line in on_the_job(day, job):
+        if line.key in doing:
+            times = sum(at == place and line.key in there for at, there in left)
+            aboard = job.item(line.key).seen_in.count(place) >= times
+            where, with_whom = doing[line.key]
+            yield MoveLine(line.key, line.name, where, with_whom, aboard)  # type: ignore[arg-type]
+
+
+def _needs(day: WorkedDay, scenes: Sequence[Scene]) -> tuple[str, ...]:
     """What has to be at the next place before its first scene."""
-    here = {n.scene.number for n in day.scenes if n.scene.place == coming.place}
+    here = {scene.number for scene in scenes}
     receivers = {link.receiver for link in day.links if link.scene in here}
     mains = {supply.id for supply in day.kit.supplies if supply.mains}
     needs = [

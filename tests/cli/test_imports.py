@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from kitprep.bundled import demo_plan
+from kitprep.cli.words import COMMANDS
 
 RUNS_AND_LISTS = """
 import contextlib, io, json, sys
@@ -44,3 +45,14 @@ def test_no_command_but_the_screens_loads_textual_and_each_only_what_it_needs(le
         check=True,
     )
     assert json.loads(done.stdout) == [loaded for _, loaded in needs]
+
+
+def test_no_module_of_a_command_but_the_screens_names_textual() -> None:
+    modules = sorted({command.module for command in COMMANDS.values()} - {"screens"})
+    script = "import sys, importlib\n"
+    script += f"for name in {modules}: importlib.import_module('kitprep.cli.' + name)\n"
+    script += "print('textual' in sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "False\n"

@@ -245,7 +245,7 @@ def test_a_demo_day_from_list_to_wrap(shell: Run) -> None:
     said = shell("status", plan)
     assert said.status == 0
     assert said.answer.startswith(
-        f"foxes-a 2027-03-14: packing\n  pack        {len(lines)} of {len(lines)} packed, 0 left out"
+        f"foxes-a 2027-03-14: packing\n  pack        {len(lines)} of {len(lines)} packed, 0 left"
     )
 
     assert shell("confirm", plan, "12A:ines:recorder:tap=2").answer.endswith(": as planned\n")

@@ -121,6 +121,11 @@ def destination(id: str = "rec", inputs: int = 16, **own: Any) -> Entry:
     return "destination", {"id": id, "inputs": inputs, "connector": "XLR3", **own}
 
 
+def span(start: int, end: int) -> str:
+    """A stretch of the day as a scene takes it: span(540, 600) is "09:00-10:00"."""
+    return "-".join(f"{minute // 60:02d}:{minute % 60:02d}" for minute in (start, end))
+
+
 def scene(number: str, times: str, sources: str, **own: Any) -> Entry:
     """A scene: scene("12A", "09:00-10:00", "ines boom")."""
     start, end = times.split("-")

@@ -17,6 +17,7 @@ from .building import (
     receiver,
     scene,
     source,
+    span,
     stereo_receiver,
     transmitter,
 )
@@ -115,7 +116,7 @@ def random_plan(
         if cast:
             for name in cast:
                 busy[name] = clock + length
-            times = f"{_clock(clock)}-{_clock(clock + length)}"
+            times = span(clock, clock + length)
             entries.append(scene(f"{number + 1}", times, " ".join(cast)))
         # The next scene may run at the same time, touch this one, or leave a gap.
         clock += random.choice([0, length - 5, length, length + 10, length + 20])
@@ -146,10 +147,6 @@ def _source(random: Random, name: str, homes: list[str]) -> Entry:
     return source(name, homes, **own)
 
 
-def _clock(minutes: int) -> str:
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
 def crowded_day(random: Random) -> tuple[Kit, Plan]:
     """Mono sources enough packs, too few modules of two kinds: links that must change module."""
     names = numbered("s", random.randint(3, 4))
@@ -168,7 +165,7 @@ def crowded_day(random: Random) -> tuple[Kit, Plan]:
         if pairs + len(cast) <= 8:
             pairs += len(cast)
             shots.append(
-                scene(str(number), f"{9 + number:02d}:00-{9 + number:02d}:30", " ".join(cast))
+                scene(str(number), span(60 * (9 + number), 60 * (9 + number) + 30), " ".join(cast))
             )
     return kit(*entries), plan(*(source(name) for name in names), *shots)
 
@@ -190,7 +187,7 @@ def relay_day(random: Random) -> tuple[Kit, Plan]:
     for number, name in enumerate(names):
         for part in range(random.randint(1, 2)):
             length = random.choice([10, 20, 30, 40])
-            times = f"{_clock(clock)}-{_clock(clock + length)}"
+            times = span(clock, clock + length)
             shots.append(scene(f"{number}{'ab'[part]}", times, name))
             clock += length + random.choice([0, 10, 20])
         clock += random.choice([-30, 0, 10])
@@ -266,8 +263,6 @@ def usual_day(random: Random) -> tuple[Kit, Plan]:
         length = random.choice([30, 45, 60, 75])
         heard = [*random.sample(cast, random.randint(2, 5)), "boom", "mix"]
         heard += [name for name in ("boom2", "plant") if random.random() < 0.3]
-        entries.append(
-            scene(str(number + 1), f"{_clock(clock)}-{_clock(clock + length)}", " ".join(heard))
-        )
+        entries.append(scene(str(number + 1), span(clock, clock + length), " ".join(heard)))
         clock += length + random.choice([0, 10, 15, 60])
     return kit(*kit_entries), plan(*entries, reserve=0.2, spare=0.25, lead_min=30)

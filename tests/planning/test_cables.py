@@ -16,7 +16,6 @@ from .building import (
     scene,
     source,
     stereo_receiver,
-    thing,
     transmitter,
     worked,
 )
@@ -167,8 +166,6 @@ def test_a_kit_that_lists_no_cable_says_once_that_cables_are_not_tracked() -> No
 
 
 def test_cables_go_on_the_packing_list() -> None:
-    day = day_of(
-        receiver(), cable("xlr", "XLR3", ["XLR3"], weight_g=120), thing("case", id="c", name="C")
-    )
+    day = day_of(receiver(), cable("xlr", "XLR3", ["XLR3"], weight_g=120))
     (line,) = [line for line in day.packing if line.kind == "cable"]
     assert (line.key, line.qty, line.held, line.weight_g) == ("cable:xlr", 1, 9, 120)

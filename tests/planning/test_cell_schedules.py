@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from kitprep.planning.results import WorkedDay
 
-from .building import cells, kit, plan, scene, source, stereo_receiver, transmitter, worked
+from .building import cells, kit, plan, scene, source, span, stereo_receiver, transmitter, worked
 from .contract import Contract, fewest_changes
 
 
@@ -23,10 +23,7 @@ def random_day(random: Random) -> tuple[WorkedDay, Contract]:
     clock, shots = 9 * 60, []
     for number, who in enumerate(["a"] * random.randint(1, 4) + ["b"] * random.randint(0, 2)):
         length = random.choice([5, 12, 20, 31, 45, 70])
-        times = (
-            f"{clock // 60}:{clock % 60:02d}-{(clock + length) // 60}:{(clock + length) % 60:02d}"
-        )
-        shots.append(scene(str(number), times, who))
+        shots.append(scene(str(number), span(clock, clock + length), who))
         clock += length + random.choice([0, 0, 1, 17, 60])
     a_plan = plan(
         source("a", channels=random.choice([1, 2])),

@@ -146,7 +146,7 @@ def test_nothing_is_changed_where_one_set_lasts_the_day() -> None:
 
 
 def test_a_set_is_changed_before_the_scene_that_it_would_not_last() -> None:
-    """3 h: 1 h of scene, 1 h between, and the second scene of 1 h 30 needs more than the 1 h left."""
+    """3 h: 1 h of scene, 1 h between, and a second scene of 1 h 30 on the 1 h that is left."""
     assert changes(one_pack(3, "09:00-10:00", "11:00-12:30")) == [("2", "11:00", False)]
 
 
@@ -176,7 +176,7 @@ def test_one_change_before_a_scene_spares_one_within_it() -> None:
 
 
 def test_no_change_is_made_within_a_scene_to_spare_two_outside() -> None:
-    """2 h: scenes of 1 h 30. Within scene 2 one change would do for all; before 2 and 3 it is two."""
+    """2 h: scenes of 1 h 30. One change within scene 2 would do; outside scenes it takes two."""
     assert changes(one_pack(2, "09:00-10:30", "10:30-12:00", "12:00-13:30")) == [
         ("2", "10:30", False),
         ("3", "12:00", False),
@@ -237,7 +237,7 @@ def test_a_receiver_on_cells_is_on_from_its_first_scene_to_its_last() -> None:
 
 
 def test_a_receiver_is_not_changed_within_any_scene_that_it_serves() -> None:
-    """Scenes 09:00-11:00 and 10:00-13:00 overlap: 4 h without a moment to change, on sets of 3 h."""
+    """09:00-11:00 and 10:00-13:00 overlap: 4 h without a moment to change, on sets of 3 h."""
     day = worked(
         kit(
             transmitter(units=["TX1", "TX2"]),
@@ -307,7 +307,7 @@ def test_a_tenth_of_ten_devices_is_one_set_and_not_two() -> None:
 
 @pytest.mark.parametrize(("held", "short"), [(4, 0), (3, 2), (1, 4), (0, 4), (5, 0)])
 def test_held_cells_count_only_in_whole_sets(held: int, short: int) -> None:
-    """Two pairs are needed. 3 cells are one pair, so 2 are short; the odd cell counts for nothing."""
+    """Two pairs are needed. 3 cells are one pair, so 2 are short; the odd one counts nothing."""
     day = worked(kit(*two_packs(), thing("stock", cell="C", qty=held)), two_sources())
     assert (line(day).carry, line(day).have, line(day).short) == (4, held, short)
 

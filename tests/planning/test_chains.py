@@ -164,7 +164,7 @@ def test_what_an_adapter_states_replaces_the_packs_own() -> None:
 
 
 def test_p48_through_a_stereo_adapter_only_where_the_kit_says_so() -> None:
-    """Two inputs at P48 may draw 2 x 10 mA (IEC 61938), more than a pack that feeds one must give."""
+    """Two inputs at P48 may draw 2 x 10 mA (IEC 61938), more than a pack for one must give."""
     pack = transmitter(mic_power=["bias", "P48"])
     stereo = {"channels": 2, "mic_power": "P48"}
     assert not heard(pack, stereo_receiver(), adapter(channels=2), **stereo)

@@ -3,7 +3,7 @@
 import pytest
 
 from kitprep.planning.orders import ORDERS
-from kitprep.planning.solver import Answer, Program, Terms, highs
+from kitprep.planning.solver import Answer, Program, Solver, Terms, highs
 
 from .building import (
     adapter,
@@ -462,7 +462,7 @@ def test_the_same_input_gives_the_same_answer() -> None:
 # What is said to be proven
 
 
-def _late(after: int) -> object:
+def _late(after: int) -> Solver:
     """A solver that proves so many objectives, and then only finds the worst answer it can."""
     calls = 0
 
@@ -500,6 +500,35 @@ def test_an_order_that_ran_out_of_time_is_not_called_proven(after: int) -> None:
     contract = Contract(a_kit, day_plan)
     score, best_score = (contract.score(*as_tags(d)).as_tuple() for d in (day, best))
     assert score[: len(day.proven)] == best_score[: len(day.proven)]
+
+
+@pytest.mark.parametrize("after", range(1, 12))
+def test_what_was_found_is_kept_when_time_runs_out_in_a_later_round(after: int) -> None:
+    """The ring of three: its modules are told apart in a second round, which may find nothing."""
+    day = worked(
+        kit(transmitter(units=numbered("TX", 3)), receiver(units=["RX1", "RX2"])),
+        plan(
+            *(source(name) for name in "abc"),
+            scene("1", "09:00-10:00", "a b"),
+            scene("2", "10:00-11:00", "b c"),
+            scene("3", "11:00-12:00", "c a"),
+        ),
+        solver=_cut_off(after),
+    )
+    assert len(day.links) == 6
+    assert "served" in day.proven
+
+
+def _cut_off(after: int) -> Solver:
+    """A solver that finds so many answers, and then none."""
+    calls = 0
+
+    def solve(program: Program, objective: Terms, seconds: float) -> Answer | None:
+        nonlocal calls
+        calls += 1
+        return highs(program, objective, seconds) if calls <= after else None
+
+    return solve
 
 
 def test_with_no_time_at_all_nothing_is_served_and_nothing_is_proven() -> None:

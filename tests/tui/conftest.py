@@ -14,6 +14,7 @@ from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan
 from kitprep.job import Job
 from kitprep.planning.day import work_out
+from kitprep.planning.failure import with_one_failure
 from kitprep.planning.results import WorkedDay
 from kitprep.tui.app import KitprepApp
 
@@ -32,6 +33,17 @@ def _worked_once(kit: Kit, plan: Plan, **changes: Any) -> WorkedDay:
     return _WORKED[key]
 
 
+_TRIED: dict[tuple[int, frozenset[str]], WorkedDay] = {}
+
+
+def _tried_once(worked: WorkedDay, gone: frozenset[str]) -> WorkedDay:
+    """The same for one failure; worked-out days are kept, so their identity says which is which."""
+    key = (id(worked), gone)
+    if key not in _TRIED:
+        _TRIED[key] = with_one_failure(worked, gone)
+    return _TRIED[key]
+
+
 @pytest.fixture(autouse=True)
 def still(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """No blinking, no folder of the user's, no colour setting from outside, a fixed time zone."""
@@ -40,6 +52,7 @@ def still(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
         monkeypatch.setenv(name, str(tmp_path / name))
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setattr(job_module, "work_out", _worked_once)
+    monkeypatch.setattr(job_module, "with_one_failure", _tried_once)
 
 
 @pytest.fixture

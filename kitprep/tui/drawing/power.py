@@ -18,6 +18,7 @@ DUE: Mapping[str, tuple[str, str, Role]] = {
     "made": ("[x]", "made", "good"),
     "overdue": ("[!]", "overdue", "bad"),
     "due": ("[~]", "due", "warn"),
+    "short": ("[!]", "short", "bad"),
     "later": ("[ ]", "later", ""),
     "none left": ("[ ]", "later", ""),
 }
@@ -68,7 +69,7 @@ def _feed_row(day: WorkedDay, feed: UnitCells, over: Clock, label: int, note: in
     spans: list[Span] = [(feed.on, feed.off, over.glyphs.half, "dim")]
     numbers = {x.scene for x in day.links if feed.unit in (x.transmitter, x.receiver)}
     spans += [
-        (needs.scene.start, needs.scene.end, over.glyphs.full, "good")
+        (needs.scene.start, needs.scene.end, over.glyphs.full, "bar")
         for needs in day.scenes
         if needs.scene.number in numbers
     ]
@@ -111,7 +112,7 @@ def _changes(
         if change.mid_scene:
             within = f"dead by then, within scene {change.before}, which outlasts a fresh set"
             says = f"{clock(change.by)} {change.unit} ({who}) {change.cell}: {within}"
-            role = role if made else "bad"
+            mark, word, role = DUE["made" if made else "short"]
         else:
             what = f"{change.unit} ({who}) {change.cell}"
             says = f"{clock(change.by)} {what}, before scene {change.before}"

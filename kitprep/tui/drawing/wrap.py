@@ -53,12 +53,12 @@ def _row(item: WrapItem, tags: int, width: int, glyphs: Glyphs) -> Row:
 def outcome_words(item: WrapItem) -> str:
     """What has become of it, in a few words."""
     words = []
+    if item.difference and item.state.outcome:
+        words.append(says_difference(item))
     for word, count in item.state.outcome.items():
-        if count:
+        if count and (item.counted or word != "back"):
             who = f" {item.state.outcome_holder}" if word == "with" and count else ""
             words.append(f"{count} {word}{who}" if item.counted else f"{word}{who}")
-    if item.difference:
-        words.append(says_difference(item) if item.state.outcome else "")
     if item.state.outcome and item.cards_open is not None:
         words.append(f"to be {item.cards_open}")
     elif item.state.card_steps:
@@ -75,7 +75,7 @@ def wrapped_rows(day: WorkedDay, item: WrapItem | None, width: int, glyphs: Glyp
     line, state = item.line, item.state
     glyph, word, role = mark_of(item)
     rows = [heading(f"{line.key}  {line.name}", width, glyphs, f"{glyph} {word}")]
-    rows += paragraph(f"went out for {line.why}", width, "", " ")
+    rows += paragraph(f"why: {line.why}", width, "", " ")
     if state.holder:
         since = local_time(state.holder_since or "")[1][:5]
         rows += paragraph(f"with {state.holder} since {since}", width, "warn", " ")

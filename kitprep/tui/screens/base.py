@@ -113,10 +113,12 @@ class JobScreen(Screen[None]):
         width = self.size.width
         plan, stage = self.day.plan, STAGES[self.state.stage]
         view = pack_view(self.day, self.state)
-        title = f" {plan.title or 'Day'}   {plan.day:%a %d %b %Y}   {self.day.kit.name}"
+        title = f" {plan.day:%a %d %b}  {plan.title or 'Day'}  {self.day.kit.name}"
         bar = self.query_one("#title", Bar)
         bar.words = ((title, "head", None),)
-        bar.right = ((f" {stage}  {view.done}/{len(view.items)} packed ", "key", "go.pack"),)
+        who = f"{self.job.who}  " if width >= 100 else ""
+        done = f" {who}{stage}  {view.done}/{len(view.items)} packed "
+        bar.right = ((done, "key", "go.pack"),)
         self.query_one("#strip", Bar).words = self._strip(width)
         *here, help_key = (self._key_words(command) for command in self.foot())
         keys = self.query_one("#keys", Bar)
@@ -140,9 +142,8 @@ class JobScreen(Screen[None]):
             elif width < 76:
                 title = title.split()[0]
             label = f"{key} {title}".rstrip()
-            words.append(
-                (f"[{label}]" if here else f" {label} ", "key" if here else "", f"go.{name}")
-            )
+            apart = f" {label} " if width >= 64 else f" {label}"
+            words.append((f"[{label}]" if here else apart, "key" if here else "", f"go.{name}"))
         return tuple(words)
 
     def _banner(self) -> None:

@@ -68,7 +68,9 @@ class CheckScreen(WalkScreen):
     def draw_detail(self) -> None:
         """The question under the cursor, with its likely causes where it differs."""
         line = self.line_here()
-        self.query_one("#detail", Note).show(lambda width: question_rows(line, width, self.glyphs))
+        self.query_one("#detail", Note).show(
+            lambda width: question_rows(self.day, line, width, self.glyphs)
+        )
 
     def cursor_moved(self) -> None:
         """The question under the cursor is asked."""
@@ -88,7 +90,7 @@ class CheckScreen(WalkScreen):
             return
         asks, answers = line.question.asks, line.question.answers
         if line.verdict in ("differs", "as planned", "unverified"):
-            asks = f"{asks} (answered; a new answer counts instead)"
+            asks = f"Again: {asks}"
         self.ask(Ask(line.key, asks, partial(self._answered, line.key), answers))
 
     def ask(self, asked: Ask) -> None:

@@ -6,9 +6,11 @@ from textual import on
 from textual.binding import BindingType
 
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.day import day_rows
+from kitprep.tui.drawing.day import Elsewhere, day_rows
 from kitprep.tui.screens.base import JobScreen
+from kitprep.tui.sheets.move import MoveSheet
 from kitprep.tui.widgets.row_list import RowList
+from kitprep.walks.out import moves
 
 
 class DayScreen(JobScreen):
@@ -19,13 +21,19 @@ class DayScreen(JobScreen):
 
     def draw(self) -> None:
         """The day at a glance."""
-        self.rows.show(
-            lambda width: day_rows(self.day, self.state, self.job.contested, width, self.glyphs)
-        )
+        elsewhere = Elsewhere(self.job.contested, self.job.found_unfit)
+        self.rows.show(lambda width: day_rows(self.day, self.state, elsewhere, width, self.glyphs))
 
     def action_open(self) -> None:
         """Enter on a scene or on what it is short of."""
         self.rows.choose()
+
+    def action_moves(self) -> None:
+        """What must come along, move by move."""
+        if moves(self.day, self.state):
+            self.app.push_screen(MoveSheet())
+        else:
+            self.notify("The whole day is at one place", markup=False)
 
     def action_spares(self) -> None:
         """The offered spares go along; where all of them do, they are left again."""

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from kitprep.tui.commands import of_screen
+from kitprep.tui.commands import Command, of_screen
 from kitprep.tui.drawing.lines import Row, counted
 from kitprep.tui.drawing.pack import case_rows, line_rows, pack_rows, statement_rows
 from kitprep.tui.screens.walk import Ask, WalkScreen
@@ -44,6 +44,12 @@ class PackScreen(WalkScreen):
     def view(self) -> PackView:
         """The list as it stands."""
         return pack_view(self.day, self.state)
+
+    def foot(self) -> tuple[Command, ...]:
+        """When packing is closed the next thing is that it goes out."""
+        out = next(command for command in of_screen(self.NAME) if command.id == "pack.gone-out")
+        packed = self.state.stage == "packed"
+        return tuple(out if packed and c.id == "pack.done" else c for c in super().foot())
 
     def item_here(self) -> PackItem | None:
         """The line under the cursor."""
@@ -287,8 +293,9 @@ class PackScreen(WalkScreen):
             self.replace(item.line.key, item.line.key, f"at packing: {said or 'not there'}")
 
     def swapped(self, by: str) -> None:
-        """To the unit that goes instead."""
-        self.rows.go_to(by)
+        """To the unit that goes instead, where one does."""
+        if self.view.find(by) is not None:
+            self.rows.go_to(by)
 
     def action_next_case(self) -> None:
         """To the first line of the next case."""

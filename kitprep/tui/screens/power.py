@@ -6,7 +6,6 @@ from textual import on
 from textual.binding import BindingType
 
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.lines import counted
 from kitprep.tui.drawing.power import power_rows
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.widgets.row_list import RowList
@@ -32,8 +31,7 @@ class PowerScreen(JobScreen):
         kind, _, name = (self.rows.key or "").partition(":")
         unit = name if kind == "unit" else name.partition("#")[2].partition("@")[0]
         if unit and self.door.tell(unit, "cells changed"):
-            made = len(self.state.item(unit).cells_changed)
-            self.notify(f"{unit}: {counted(made, 'change')} made today", markup=False)
+            self.notify(f"{unit} has a fresh set", markup=False)
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:

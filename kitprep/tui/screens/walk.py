@@ -159,8 +159,10 @@ class WalkScreen(JobScreen):
         self.say(f"Looking for what can stand in for {tag}")
         able = (await asyncio.to_thread(self.job.substitutes, tag))[:MOST_OFFERED]
         if not able:
-            self.stop_asking()
-            self.say(f"No one unit here can stand in for {tag}", "bad")
+            words = f"No one unit here can stand in for {tag}. Work the day out without it?"
+            take_off = partial(self._withdraw, tag, reason)
+            self.ask(Ask(key, words, take_off, ("yes", "no")))
+            self.say("")
             return
         words = f"What stands in for {tag}? The day is worked out again with it"
         take = partial(self._swap, tag, able, reason)
@@ -177,6 +179,18 @@ class WalkScreen(JobScreen):
         elif self.door.tell(tag, "swapped", how, by=by, reason=reason):
             self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
             self.swapped(by)
+        return ""
+
+    def _withdraw(self, tag: str, reason: str, typed: str, how: str) -> str:
+        answer = meant(("yes", "no"), typed)
+        if answer is None:
+            return f"{typed}: answer with one of the keys shown"
+        self.stop_asking()
+        if answer == "no":
+            self.say(f"{tag} stays as it is")
+        elif self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
+            self.say(f"{tag} is off the plan; F2 shows what is short without it", "warn", " [!] ")
+            self.swapped(tag)
         return ""
 
     def swapped(self, by: str) -> None:

@@ -45,7 +45,9 @@ class WrapScreen(WalkScreen):
 
     def begin(self) -> None:
         """At the first line without an outcome."""
-        self.action_next_open()
+        first = next(iter(self.view.unsettled), None)
+        if first is not None:
+            self.rows.go_to(first.line.key, top=True)
         if self.state.stage in ("planned", "packing"):
             self.say("Packing is not closed yet; what is ticked there is what is counted here")
 
@@ -106,8 +108,7 @@ class WrapScreen(WalkScreen):
         elif item.counted:
             self._ask_count(item, {})
         else:
-            offered = "; ".join(f"{word}: {MEANINGS[word]}" for word in item.outcomes[:3])
-            words = f"{key} {item.line.name}: what has become of it? {offered}"
+            words = f"{key} {item.line.name}: what has become of it?"
             self.ask(Ask(key, words, partial(self._choose, key), item.outcomes))
 
     def _choose(self, key: str, typed: str, how: str) -> str:
@@ -215,7 +216,8 @@ class WrapScreen(WalkScreen):
         self.stop_asking()
         view = self.view
         left = len(view.unsettled)
-        becomes = ", ".join(word for word, count in item.state.outcome.items() if count)
+        words = [word for word, count in item.state.outcome.items() if count]
+        becomes = ", ".join(words) if item.counted else f"{words[0]}: {MEANINGS[words[0]]}"
         rest = f"{counted(left, 'line')} open" if left else "Nothing is open: ^D closes the job"
         self.say(f"{item.line.key} {becomes}. {rest}", "good", " [x] ")
         self.action_next_open()

@@ -38,8 +38,12 @@ class Sheet(ModalScreen[Answer]):
     def on_mount(self) -> None:
         """Drawn once it has its size."""
         self.query_one("#sheet-foot", Bar).words = ((self.FOOT, "key", None),)
+        self.call_after_refresh(self.repaint)
+
+    def repaint(self) -> None:
+        """Shows the lines as they are now."""
         rows = self.query_one(RowList)
-        self.call_after_refresh(rows.show, lambda width: self.lines(width, rows.glyphs))
+        rows.show(lambda width: self.lines(width, rows.glyphs))
 
     def lines(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
         """What is on the sheet."""

@@ -14,7 +14,9 @@ WORDS: dict[str, tuple[str, ...]] = {
         "Each scene is a bar on the clock of the day; breaks and moves are shaded; the last row "
         "marks when a set of cells is changed. What is short has its reason, and under it what "
         "to hire.",
-        "Enter on a scene, or on what it is short of, opens its chains.",
+        "Enter on a scene, or on what it is short of, opens its chains. M shows what must come "
+        "along at each company move; T puts the offered spares on the packing list.",
+        "On any screen, scan a tag to be told what the thing does today and where it stands.",
     ),
     "scene": (
         "One row a chain: the source, the transmitter with its adapter, the air, the module, "
@@ -28,6 +30,7 @@ WORDS: dict[str, tuple[str, ...]] = {
         "Each unit on cells against the clock: solid while it is in a scene, light while it is "
         "on between scenes. The mark says by when its set is changed, always between scenes if "
         "a fresh set lasts one. An exclamation mark says that it dies within a scene.",
+        "^F on a unit, or on a change, says that a fresh set is in; what is overdue is marked.",
         "Hours are planned hours of a fresh set: cold and the day's reserve are taken off "
         "already. Part-used cells are never counted.",
     ),
@@ -39,6 +42,8 @@ WORDS: dict[str, tuple[str, ...]] = {
         "a tag of another case or one that is packed already is said at once.",
         "Type 1, 2 or the word where answers are offered. ^N goes on without a reading; it "
         "stays on the statement as unverified. A line is left out only with a reason.",
+        "A unit that is not there or not in order: ^R offers what can stand in for it, and the "
+        "day is worked out again.",
         "Interrupted? The case that you were in is begun again from its first line. When "
         "nothing is open, ^D shows the statement; ^O says that the kit has gone out.",
     ),
@@ -47,8 +52,8 @@ WORDS: dict[str, tuple[str, ...]] = {
         "The planned answer is not shown until yours is in.",
         "Press the key before an answer, or type what you read. 0 or ^N is 'did not check': it "
         "is recorded as unverified, never as a pass.",
-        "Where an answer differs, likely causes stand below; mend it and answer again. After a "
-        "swap of a unit its lines ask again.",
+        "Where an answer differs, likely causes stand below; mend it and answer again. ^R "
+        "replaces a unit of the chain: its lines then ask again.",
     ),
     "wrap": (
         "Count what came back, by holder first, then by case. A scanned tag is back, whole. For "

@@ -50,6 +50,7 @@ class CodeInput(Input, inherit_bindings=False):
 
     def __init__(self, id: str) -> None:
         super().__init__(id=id, compact=True, select_on_focus=False, max_length=200)
+        self.cursor_blink = False  # a blink is traffic on a slow link
         self._times: deque[float] = deque(maxlen=64)
         self._ended = 0.0
         self._last_fast = False

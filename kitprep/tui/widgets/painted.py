@@ -13,7 +13,7 @@ from textual.widget import Widget
 
 from kitprep.tui.drawing.lines import HARMLESS, UNICODE, Glyphs, Part, Role
 
-ROLES: tuple[Role, ...] = ("dim", "good", "warn", "bad", "head", "key")
+ROLES: tuple[Role, ...] = ("dim", "good", "warn", "bad", "head", "key", "bar")
 
 
 class Painted(Widget):

@@ -19,11 +19,14 @@ Draw = Callable[[int], Sequence[Row]]
 """Rows for a width in cells."""
 
 MARGIN = 2
+LEAD = 4
+"""Lines above the first row that stay in sight with it."""
+
 NEAR = 4
 """A row so close beyond the edge is moved to; one further off is scrolled to, line by line."""
 
 
-class RowList(Painted, ScrollView, can_focus=True):
+class RowList(Painted, ScrollView, can_focus=True, inherit_bindings=False):
     """Rows under a cursor; those with a key can be chosen."""
 
     class Moved(Message):
@@ -70,6 +73,11 @@ class RowList(Painted, ScrollView, can_focus=True):
         """The key under the cursor."""
         return None if self._cursor is None else self._rows[self._cursor].key
 
+    @property
+    def room(self) -> int:
+        """Cells across, beside the scroll bar."""
+        return self.scrollable_content_region.width
+
     def show(self, draw: Draw) -> None:
         """Shows what is drawn at this width; the cursor stays on its key."""
         self._draw = draw
@@ -80,7 +88,8 @@ class RowList(Painted, ScrollView, can_focus=True):
         self._wanted = key
         self._settle_cursor()
         if top and self._cursor is not None:
-            self.scroll_to(y=max(self._cursor - 1, 0), animate=False)
+            first = self._cursor - 1 if self._cursor > LEAD else 0
+            self.scroll_to(y=first, animate=False)
 
     def move(self, by: int) -> None:
         """To the next row that can be chosen, or one line of scrolling where none is near."""
@@ -114,7 +123,7 @@ class RowList(Painted, ScrollView, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """One line of what is seen."""
-        number, width = y + self.scroll_offset.y, self.size.width
+        number, width = y + self.scroll_offset.y, self.room
         if number >= len(self._rows):
             return Strip.blank(width, self.rich_style)
         at_cursor = number == self._cursor
@@ -122,8 +131,8 @@ class RowList(Painted, ScrollView, can_focus=True):
         return self.paint((*mark, *self._rows[number].line), width, at_cursor)
 
     def _lay_out(self) -> None:
-        width = self.size.width
-        if not width:
+        width = self.room
+        if width <= 0:
             return
         before, self._rows = self._rows, tuple(self._draw(max(width - MARGIN, 1)))
         size = Size(width, len(self._rows))
