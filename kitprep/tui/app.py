@@ -37,6 +37,7 @@ from kitprep.tui.widgets.code_input import CodeInput
 from kitprep.tui.widgets.row_list import RowList
 from kitprep.walks.log import said_by
 from kitprep.walks.lookup import about
+from kitprep.walks.naming import spoken
 
 LOOK_S = 1.0
 """How often others' ticks are looked for."""
@@ -99,7 +100,9 @@ class KitprepApp(App[int]):
         try:
             self.job.record_all(happened, how)
         except Stale as stale:
-            first = said_by(stale.newest) if stale.newest else "someone else"
+            first = (
+                said_by(stale.newest, spoken(self.job.worked)) if stale.newest else "someone else"
+            )
             self.alarm(f"{first} came first, so nothing was recorded for you; look, then decide")
             return False
         except Contested as contested:

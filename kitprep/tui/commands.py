@@ -92,8 +92,14 @@ COMMANDS: tuple[Command, ...] = (
     Command("day.open", ("enter",), "Open scene", "Show the scene's chains", "day", True),
     Command("day.moves", ("m",), "Moves", "What must come along at a company move", "day", True),
     Command("day.spares", ("t",), "Take spares", "Put the offered spares on the list", "day", True),
+    Command(
+        "day.what-if", ("i",), "What if", "Try the day otherwise; nothing is kept", "day", True
+    ),
     Command("scene.next", ("right", "n"), "Next scene", "The next by the clock", "scene", True),
     Command("scene.previous", ("left", "p"), "Before", "The scene before", "scene", True),
+    Command(
+        "scene.what-if", ("i",), "What if", "Try the day otherwise; nothing is kept", "scene", True
+    ),
     Command("power.open", ("enter",), "Open", "A change's scene, what a unit is", "power", True),
     Command(
         "power.fresh-set",

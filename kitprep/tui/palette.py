@@ -11,6 +11,7 @@ from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 
 from kitprep.tui.commands import COMMANDS, SCREENS, written
+from kitprep.walks.naming import full_name
 
 if TYPE_CHECKING:
     from kitprep.tui.app import KitprepApp
@@ -70,7 +71,7 @@ class ThingsProvider(_Plain):
             yield name, partial(self._open_scene, needs.scene.number), ""
         for line in self.door.job.worked.packing:
             action = partial(self.door.look_up, line.key)
-            yield f"{line.key} {line.name}", action, ""
+            yield full_name(line), action, ""
 
     def _open_scene(self, number: str) -> None:
         self.door.scene = number

@@ -9,8 +9,10 @@ def terminal_gone() -> bool:
         import termios
     except ImportError:
         return False  # no such thing on this system
+    if sys.__stdin__ is None:
+        return True
     try:
-        termios.tcgetattr(sys.__stdin__.fileno())  # type: ignore[union-attr]
+        termios.tcgetattr(sys.__stdin__.fileno())
     except (OSError, ValueError, termios.error):
         return True
     return False

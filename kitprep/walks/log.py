@@ -1,10 +1,13 @@
 """The job's log: each event as one sentence, with the clock of the place."""
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from kitprep.definitions.text import clean_line
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import JOB, Event, read_event
+
+NO_NAMES: Mapping[str, str] = {}
 
 STAGE_WORDS = {
     "planned": "planned",
@@ -25,25 +28,28 @@ def local_time(at: str) -> tuple[str, str]:
     return here.strftime("%Y-%m-%d"), here.strftime("%H:%M:%S")
 
 
-def said_by(entry: Entry) -> str:
+def said_by(entry: Entry, names: Mapping[str, str] = NO_NAMES) -> str:
     """An entry as "Ana at 21:42: TX01 packed", for those who came second."""
     event = read_event(entry)
     _, time = local_time(event.at)
-    return f"{clean_line(event.who) or 'someone'} at {time[:5]}: {sentence(event)}"
+    return f"{clean_line(event.who) or 'someone'} at {time[:5]}: {sentence(event, names)}"
 
 
-def sentence(event: Event) -> str:
-    """What happened, in a few words; what a newer program wrote is told by its kind."""
-    return clean_line(f"{_subject(event)} {_what(event)}").strip()
+def sentence(event: Event, names: Mapping[str, str] = NO_NAMES) -> str:
+    """What happened, in a few words; what a newer program wrote is told by its kind.
+
+    ``names`` says how lines are called, by key; others go by their key.
+    """
+    return clean_line(f"{_subject(event, names)} {_what(event)}").strip()
 
 
-def _subject(event: Event) -> str:
+def _subject(event: Event, names: Mapping[str, str]) -> str:
     if event.item == JOB:
         return "job"
     if event.item.startswith("check:"):
         scene, _, rest = event.item.removeprefix("check:").partition(":")
         return f"scene {scene}, {' '.join(rest.split(':'))}:"
-    return event.item
+    return names.get(event.item, event.item)
 
 
 def _what(event: Event) -> str:

@@ -3,6 +3,7 @@
 from kitprep.ledger.events import JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import WorkedDay
+from kitprep.walks.naming import full_name
 from kitprep.walks.pack import pack_view
 from kitprep.walks.wrap import wrap_view
 
@@ -12,7 +13,7 @@ def about(day: WorkedDay, job: JobState, text: str) -> str:
     word = text.strip()
     item = pack_view(day, job).named(word)
     if item is not None:
-        return f"{item.line.key} {item.line.name}: {item.line.why}. {_stands(day, job, word)}"
+        return f"{full_name(item.line)}: {item.line.why}. {_stands(day, job, word)}"
     units = {tag.casefold(): (model, unit) for tag, (model, unit) in find_units(day.kit).items()}
     if word.casefold() not in units:
         return f"{word} is no tag of this kit"

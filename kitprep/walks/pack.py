@@ -8,6 +8,7 @@ from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
+from kitprep.walks.naming import UNITS
 
 Mark = Literal["todo", "packed", "part", "skipped", "short"]
 Reading = Literal["as wanted", "differs", "in the way", "unverified"]
@@ -106,7 +107,7 @@ class PackItem:
     @property
     def counted(self) -> bool:
         """Whether it is taken by number, and so packed by a count."""
-        return self.line.kind not in ("transmitter", "receiver", "adapter")
+        return self.line.kind not in UNITS
 
     @property
     def finished(self) -> bool:

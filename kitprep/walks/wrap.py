@@ -25,6 +25,15 @@ MEANINGS: Mapping[str, str] = {
     "spent": "used up: terminals covered, to the recycling box",
 }
 
+LineKind = Literal[
+    "transmitter", "receiver", "adapter", "cable", "cells", "cards", "supply", "item"
+]
+
+COUNTED_KINDS: Mapping[str, LineKind] = {
+    "cable": "cable", "cells": "cells", "cards": "cards", "supply": "supply", "item": "item"
+}  # fmt: skip
+"""Kinds of what goes by number, by the beginning of its key."""
+
 CARD_ASKS: Mapping[str, str] = {
     "copied": "Are the recordings of these cards copied, to two places?",
     "verified": "Was each copy opened and its length looked at?",
@@ -183,18 +192,17 @@ def _no_longer_planned(day: WorkedDay, job: JobState) -> Iterator[PackLine]:
     """What was packed and is on the list no more (swapped out, say): it must come back too."""
     planned = {line.key for line in day.packing}
     units = find_units(day.kit)
-    kinds = {
-        **{t.model: "transmitter" for t in day.kit.transmitters},
-        **{r.model: "receiver" for r in day.kit.receivers},
-    }
+    kinds: dict[str, LineKind] = {t.model: "transmitter" for t in day.kit.transmitters}
+    kinds |= {r.model: "receiver" for r in day.kit.receivers}
     for key, state in job.items.items():
         if not state.packed or key in planned:
             continue
         model, unit = units.get(key, (None, None))
-        prefix, colon, rest = key.partition(":")
+        prefix, _, rest = key.partition(":")
+        kind = kinds.get(model.model, "adapter") if model else COUNTED_KINDS.get(prefix, "adapter")
         yield PackLine(
             key=key,
-            kind=kinds.get(model.model, "adapter") if model else prefix if colon else "adapter",  # type: ignore[arg-type]
+            kind=kind,
             model=model.model if model else rest or key,
             name=(model.name or model.model) if model else rest or key,
             qty=state.packed,

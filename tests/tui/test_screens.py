@@ -158,7 +158,7 @@ async def test_someone_else_first_is_named_and_nothing_is_ticked(
         await at.enter()
         await at.answer("20")
         assert "Ben at " in at.banner
-        assert "cells:FR6 packed: 19" in at.banner
+        assert "FR6 cells packed: 19" in at.banner
         assert "nothing was recorded for you" in at.banner
         assert at.packed("cells:FR6").state.packed == 19
         assert "[~] part" in at.text

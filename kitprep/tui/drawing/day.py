@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from kitprep.definitions.text import clock
 from kitprep.ledger.events import JobState
 from kitprep.planning.results import SceneNeeds, WorkedDay
-from kitprep.tui.drawing.clock import Clock, lanes
+from kitprep.tui.drawing.clock import Clock, Span, lanes
 from kitprep.tui.drawing.lines import (
     Glyphs,
     Line,
@@ -93,8 +93,8 @@ def _chart(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
     over = clock_over(day, width - label - note - 1, glyphs)
     yield Row(((" " * label, ""), (over.axis(), "head")))
     for row in lanes(_places(day)):
-        spans = [(start, end, place, "key") for start, end, place in row]
-        yield Row(((fill("    place", label), "dim"), *over.words(spans)))  # type: ignore[arg-type]
+        spans: list[Span] = [(start, end, place, "key") for start, end, place in row]
+        yield Row(((fill("    place", label), "dim"), *over.words(spans)))
     by_start: list[tuple[int, int, Row]] = [
         (needs.scene.start, 0, _scene_row(day, needs, over, label, note)) for needs in day.scenes
     ]

@@ -16,6 +16,7 @@ from kitprep.tui.drawing.lines import (
 from kitprep.tui.marks import PACK
 from kitprep.walks.cautions import for_line, lifting
 from kitprep.walks.log import local_time
+from kitprep.walks.naming import full_name
 from kitprep.walks.pack import CaseView, PackItem, PackView, reading, wanted_reading
 from kitprep.walks.packing_steps import like_it, statement
 
@@ -92,7 +93,7 @@ def line_rows(
         return []
     line, state = item.line, item.state
     glyph, word, role = PACK[item.mark]
-    rows = [heading(f"{line.key}  {line.name}", width, glyphs, f"{glyph} {word}")]
+    rows = [heading(full_name(line), width, glyphs, f"{glyph} {word}")]
     rows += paragraph(f"why: {line.why}", width, "", " ")
     if state.skipped is not None and item.mark == "skipped":
         rows += paragraph(f"left out: {state.skipped}", width, "warn", " ")
@@ -160,7 +161,7 @@ def statement_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -
     rows.append(heading("Left out, with a reason", width, glyphs, str(len(said.left_out))))
     for item in said.left_out:
         part = f" ({item.state.packed} of {item.line.qty} are in)" if item.state.packed else ""
-        says = f"{item.line.key} {item.line.name}{part}: {item.state.skipped}"
+        says = f"{full_name(item.line)}{part}: {item.state.skipped}"
         rows += paragraph(says, width, "warn", "[-] ")
     rows.append(heading("Not verified", width, glyphs, str(len(said.unverified))))
     for key, check in said.unverified:

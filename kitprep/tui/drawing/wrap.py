@@ -5,6 +5,7 @@ from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading,
 from kitprep.tui.marks import CARDS, WRAP, Mark
 from kitprep.walks.cautions import for_line
 from kitprep.walks.log import local_time
+from kitprep.walks.naming import full_name
 from kitprep.walks.wrap import MEANINGS, WrapItem, WrapView, says_difference
 
 
@@ -74,7 +75,7 @@ def wrapped_rows(day: WorkedDay, item: WrapItem | None, width: int, glyphs: Glyp
         return []
     line, state = item.line, item.state
     glyph, word, role = mark_of(item)
-    rows = [heading(f"{line.key}  {line.name}", width, glyphs, f"{glyph} {word}")]
+    rows = [heading(full_name(line), width, glyphs, f"{glyph} {word}")]
     rows += paragraph(f"why: {line.why}", width, "", " ")
     if state.holder:
         since = local_time(state.holder_since or "")[1][:5]
@@ -116,4 +117,4 @@ def closing_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
 
 
 def _sentence(item: WrapItem) -> str:
-    return f"{item.line.key} {item.line.name}: {outcome_words(item)}"
+    return f"{full_name(item.line)}: {outcome_words(item)}"

@@ -35,6 +35,12 @@ class DayScreen(JobScreen):
         else:
             self.notify("The whole day is at one place", markup=False)
 
+    def action_what_if(self) -> None:
+        """The day tried otherwise, from the marked scene on."""
+        from kitprep.tui.sheets.whatif import WhatIfSheet
+
+        self.app.push_screen(WhatIfSheet(_scene_of(self.rows.key)))
+
     def action_spares(self) -> None:
         """The offered spares go along; where all of them do, they are left again."""
         offered, taken = self.day.spares, self.state.spares
@@ -49,5 +55,10 @@ class DayScreen(JobScreen):
 
     @on(RowList.Chosen)
     def _open_scene(self, event: RowList.Chosen) -> None:
-        self.door.scene = event.key.removeprefix("scene:").partition("#")[0]
+        self.door.scene = _scene_of(event.key) or self.door.scene
         self.door.action_go("scene")
+
+
+def _scene_of(key: str | None) -> str | None:
+    """The scene that a row is about."""
+    return key.removeprefix("scene:").partition("#")[0] if key else None

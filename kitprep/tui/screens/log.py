@@ -1,6 +1,6 @@
 """Log: who did what, and when?"""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import ClassVar
 
@@ -11,12 +11,15 @@ from kitprep.ledger.entries import Entry
 from kitprep.ledger.errors import LedgerError
 from kitprep.ledger.events import read_event
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.lines import Glyphs, Row, counted, fill, heading, paragraph, wrapped
+from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph, wrapped
 from kitprep.tui.screens.base import JobScreen
 from kitprep.walks.log import local_time, sentence
+from kitprep.walks.naming import spoken
 
 
-def log_rows(entries: Sequence[Entry], width: int, glyphs: Glyphs) -> list[Row]:
+def log_rows(
+    entries: Sequence[Entry], names: Mapping[str, str], width: int, glyphs: Glyphs
+) -> list[Row]:
     """The newest first, under their days."""
     if not entries:
         return paragraph("nothing has been recorded for this job yet", width, "dim", "[ ] ")
@@ -33,10 +36,11 @@ def log_rows(entries: Sequence[Entry], width: int, glyphs: Glyphs) -> list[Row]:
         who = fill(clean_line(event.who), 10, glyphs.dots)
         how = fill(event.how, 5, glyphs.dots) if width >= 70 else ""
         lead = 9 + len(who) + 1 + (len(how) + 1 if how else 0)
-        for number, words in enumerate(wrapped(sentence(event), max(width - lead, 8))):
+        for number, words in enumerate(wrapped(sentence(event, names), max(width - lead, 8))):
             if number == 0:
-                parts = ((f"{time} ", "dim"), (f"{who} ", "key"), (f"{how} " if how else "", "dim"))
-                rows.append(Row((*parts, (words, "")), f"seq:{entry.seq}"))  # type: ignore[arg-type]
+                parts: list[Part] = [(f"{time} ", "dim"), (f"{who} ", "key")]
+                parts += [(f"{how} ", "dim")] if how else []
+                rows.append(Row((*parts, (words, "")), f"seq:{entry.seq}"))
             else:
                 rows.append(Row(((" " * lead, ""), (words, ""))))
     return rows
@@ -60,7 +64,8 @@ class LogScreen(JobScreen):
             # Where it fails the list stays as it was: the app looks every second, and says it.
             with suppress(LedgerError):
                 self._entries += self.job.ledger.entries(self.job.name, after)
-        self.rows.show(lambda width: log_rows(self._entries, width, self.glyphs))
+        names = spoken(self.day)
+        self.rows.show(lambda width: log_rows(self._entries, names, width, self.glyphs))
         if at_top:
             self.action_newest()
 

@@ -15,6 +15,7 @@ from kitprep.tui.sheets.statement import StatementSheet
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import NOT_CHECKED, meant
 from kitprep.walks.cautions import lifting
+from kitprep.walks.naming import full_name, short_name
 from kitprep.walks.pack import (
     WHEN_NOT,
     PackItem,
@@ -213,9 +214,8 @@ class PackScreen(WalkScreen):
 
     def _say_case(self, view: PackView, item: PackItem) -> None:
         case = view.case_of(item)
-        done = f"{item.line.key} packed. {case.name}: {case.done} of {len(case.items)}"
-        if item.mark == "skipped":
-            done = f"{item.line.key} left out. {case.name}: {case.done} of {len(case.items)}"
+        became = "left out" if item.mark == "skipped" else "packed"
+        done = f"{short_name(item.line)} {became}. {case.name}: {case.done} of {len(case.items)}"
         if all(other.finished for other in case.items):
             load = next((load for load in self.day.cases if load.case == case.case), None)
             done += f", complete: shut it. {lifting(load) if load else ''}"
@@ -234,7 +234,9 @@ class PackScreen(WalkScreen):
             words = f"{item.line.name}: {item.state.packed} are in. Count again: how many?"
             self.ask(Ask(item.line.key, words, partial(self._count, item.line.key)))
         elif next_step(self.view, item) is None:
-            self.say(f"{item.line.key} is packed already, by {item.state.who}; ^T takes it out")
+            self.say(
+                f"{full_name(item.line)} is packed already, by {item.state.who}; ^T: out again"
+            )
         else:
             self.work_on(item.line.key)
 
@@ -246,10 +248,10 @@ class PackScreen(WalkScreen):
         elif item is None:
             return
         elif item.mark == "packed":
-            self.say(f"{item.line.key} is packed; ^T takes it out first", "bad")
+            self.say(f"{full_name(item.line)} is packed; ^T takes it out first", "bad")
         else:
             key = item.line.key
-            words = f"Why is {key} {item.line.name} left out? It stays on the statement"
+            words = f"Why is {full_name(item.line)} left out? It stays on the statement"
             self.step = None
             self.ask(Ask(key, words, partial(self._leave_out, key), free=True))
 
@@ -271,7 +273,7 @@ class PackScreen(WalkScreen):
             reopened = again if self.state.stage == "packed" else []
             if self.door.tell_all([(key, "unpacked", {}), *reopened]):
                 self.stop_asking()
-                self.say(f"{key} is taken out again", "", " [ ] ")
+                self.say(f"{full_name(item.line)} is taken out again", "", " [ ] ")
 
     def action_not_checked(self) -> None:
         """Goes on without a reading."""
@@ -325,7 +327,7 @@ class PackScreen(WalkScreen):
             self.say("Packing is closed already; ^O says that the kit has gone out")
         elif view.unfinished or not view.items:
             unfinished = view.unfinished
-            first = f"; the first is {unfinished[0].line.key}" if unfinished else ""
+            first = f"; the first is {full_name(unfinished[0].line)}" if unfinished else ""
             self.say(f"{counted(len(unfinished), 'line is', 'lines are')} open{first}", "bad")
             if unfinished:
                 self.rows.go_to(unfinished[0].line.key)

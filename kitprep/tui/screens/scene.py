@@ -54,6 +54,12 @@ class SceneScreen(JobScreen):
         """The scene before."""
         self._walk(-1)
 
+    def action_what_if(self) -> None:
+        """The day tried otherwise, from this scene on."""
+        from kitprep.tui.sheets.whatif import WhatIfSheet
+
+        self.app.push_screen(WhatIfSheet(self.needs.scene.number))
+
     def _walk(self, by: int) -> None:
         numbers = [needs.scene.number for needs in self.day.scenes]
         here = numbers.index(self.needs.scene.number)

@@ -12,6 +12,7 @@ from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.sheets.statement import StatementSheet
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import meant
+from kitprep.walks.naming import full_name, short_name
 from kitprep.walks.wrap import (
     CARD_ASKS,
     MEANINGS,
@@ -108,7 +109,7 @@ class WrapScreen(WalkScreen):
         elif item.counted:
             self._ask_count(item, {})
         else:
-            words = f"{key} {item.line.name}: what has become of it?"
+            words = f"{full_name(item.line)}: what has become of it?"
             self.ask(Ask(key, words, partial(self._choose, key), item.outcomes))
 
     def _choose(self, key: str, typed: str, how: str) -> str:
@@ -125,7 +126,7 @@ class WrapScreen(WalkScreen):
         return ""
 
     def _ask_holder(self, item: WrapItem, counts: dict[str, int]) -> None:
-        words = f"{item.line.key}: with whom, or where? A name is needed"
+        words = f"{full_name(item.line)}: with whom, or where? A name is needed"
 
         def take(typed: str, how: str) -> str:
             self._outcome(item, counts, how, holder=typed)
@@ -135,7 +136,9 @@ class WrapScreen(WalkScreen):
 
     def _ask_note(self, item: WrapItem, counts: dict[str, int]) -> None:
         outcome = next(iter(counts))
-        words = f"{item.line.key} {outcome}: what was seen, in a few words? Empty Enter for none"
+        words = (
+            f"{full_name(item.line)} {outcome}: what was seen, in a few words? Empty Enter for none"
+        )
 
         def take(typed: str, how: str) -> str:
             self._outcome(item, counts, how, note=typed)
@@ -219,7 +222,7 @@ class WrapScreen(WalkScreen):
         words = [word for word, count in item.state.outcome.items() if count]
         becomes = ", ".join(words) if item.counted else f"{words[0]}: {MEANINGS[words[0]]}"
         rest = f"{counted(left, 'line')} open" if left else "Nothing is open: ^D closes the job"
-        self.say(f"{item.line.key} {becomes}. {rest}", "good", " [x] ")
+        self.say(f"{short_name(item.line)} {becomes}. {rest}", "good", " [x] ")
         self.action_next_open()
 
     def _ask_cards(self, item: WrapItem) -> None:
@@ -254,20 +257,20 @@ class WrapScreen(WalkScreen):
             return
         key = item.line.key
         now = f" It is with {item.state.holder}." if item.state.holder else ""
-        words = f"Who or what holds {key} {item.line.name}?{now} Empty Enter: it is here"
+        words = f"Who or what holds {full_name(item.line)}?{now} Empty Enter: it is here"
 
         def take(typed: str, how: str) -> str:
             if self.door.tell(key, "handed", how, holder=typed):
                 self.stop_asking()
                 self.rows.go_to(key)
-                self.say(f"{key} is with {typed}", "good", " [>] ")
+                self.say(f"{short_name(item.line)} is with {typed}", "good", " [>] ")
             return ""
 
         def here() -> None:
             self.stop_asking()
             if item.state.holder and self.door.tell(key, "taken back"):
                 self.rows.go_to(key)
-                self.say(f"{key} is here again", "good", " [x] ")
+                self.say(f"{short_name(item.line)} is here again", "good", " [x] ")
 
         self.ask(Ask(key, words, take, enter=here, free=True))
 
@@ -280,7 +283,7 @@ class WrapScreen(WalkScreen):
             self.say("This line has no outcome")
         elif self._record(item, {}, "key"):
             self.stop_asking()
-            self.say(f"{item.line.key}: its outcome is taken off", "", " [ ] ")
+            self.say(f"{short_name(item.line)}: its outcome is taken off", "", " [ ] ")
 
     def action_next_open(self) -> None:
         """To the next line without an outcome."""
@@ -297,7 +300,7 @@ class WrapScreen(WalkScreen):
             return
         if not view.may_close:
             open_lines = view.unsettled
-            first = f"; the first is {open_lines[0].line.key}" if open_lines else ""
+            first = f"; the first is {full_name(open_lines[0].line)}" if open_lines else ""
             says = counted(len(open_lines), "line has", "lines have")
             self.say(f"{says} no outcome that balances{first}", "bad")
             if open_lines:

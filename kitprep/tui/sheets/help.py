@@ -15,7 +15,8 @@ WORDS: dict[str, tuple[str, ...]] = {
         "marks when a set of cells is changed. What is short has its reason, and under it what "
         "to hire.",
         "Enter on a scene, or on what it is short of, opens its chains. M shows what must come "
-        "along at each company move; T puts the offered spares on the packing list.",
+        "along at each company move; T puts the offered spares on the packing list. "
+        "I asks what if: a unit gone, a scene at another time, a source left out.",
         "On any screen, scan a tag to be told what the thing does today and where it stands.",
     ),
     "scene": (
@@ -24,7 +25,8 @@ WORDS: dict[str, tuple[str, ...]] = {
         "up.",
         "The boxes are the destination's inputs. A name in brackets is patched there for "
         "another scene and silent in this one: leave its lead in.",
-        "A link that is not served stands with its reason.",
+        "A link that is not served stands with its reason. I tries the day otherwise, from this "
+        "scene on; nothing of that is kept.",
     ),
     "power": (
         "Each unit on cells against the clock: solid while it is in a scene, light while it is "

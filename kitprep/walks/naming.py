@@ -1,0 +1,23 @@
+"""What a line of the list is called in speech: a unit by its tag, what is counted by its name."""
+
+from collections.abc import Mapping
+
+from kitprep.planning.results import PackLine, WorkedDay
+
+UNITS = ("transmitter", "receiver", "adapter")
+"""Kinds of line that are one tagged thing each."""
+
+
+def short_name(line: PackLine) -> str:
+    """ "TX01", "Lav with a pack lead"."""
+    return line.key if line.kind in UNITS else line.name
+
+
+def full_name(line: PackLine) -> str:
+    """ "TX01 Slim bodypack", "Lav with a pack lead"."""
+    return f"{line.key} {line.name}" if line.kind in UNITS else line.name
+
+
+def spoken(day: WorkedDay) -> Mapping[str, str]:
+    """By key: how each line of a day is called."""
+    return {line.key: short_name(line) for line in day.packing}
