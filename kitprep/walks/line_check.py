@@ -1,16 +1,18 @@
 """The line check: one observation a line, made at the destination, the expected answer hidden.
 
 The order and the wording are common practice, no source: identity, adapter, mode, then each leg
-tapped by itself, then what it takes to tell a stereo pair from one signal twice.
+tapped by itself, then what it takes to tell a stereo pair from one signal twice. What was found
+as planned holds for the later scenes of the same chain, until something touches it: a swap, fresh
+cells at either end, a move, a break. Then it is asked again.
 """
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from kitprep.definitions.kit import Receiver, Transmitter
-from kitprep.definitions.plan import Source
+from kitprep.definitions.plan import Scene, Source
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, WorkedDay
@@ -36,12 +38,18 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class CheckLine:
-    """A question about one link in one scene, with its answer so far."""
+    """A question about one link in one scene, with its answer so far.
+
+    ``carried`` is the earlier scene whose answer holds here still; ``touched`` is why an answer,
+    this scene's or an earlier one's, holds no longer.
+    """
 
     link: Link
     question: Question
     chain: str
     state: ItemState
+    carried: str | None = None
+    touched: str | None = None
 
     @property
     def key(self) -> str:
@@ -51,11 +59,11 @@ class CheckLine:
 
     @property
     def verdict(self) -> Verdict:
-        """What the answer is worth; one given before a swap is asked again."""
+        """What the answer is worth; one that something has touched since is asked again."""
+        if self.touched is not None:
+            return "ask again"
         if self.state.answer is None:
             return "open"
-        if self.state.chain != self.chain:
-            return "ask again"
         if self.state.answer == NOT_CHECKED:
             return "unverified"
         return "as planned" if self.question.agrees(self.state.answer) else "differs"
@@ -63,15 +71,62 @@ class CheckLine:
 
 def line_check(day: WorkedDay, job: JobState, scene: str) -> tuple[CheckLine, ...]:
     """Every question of a scene, chain by chain."""
-    lines = []
-    for link in day.links:
-        if link.scene != scene:
+    return tuple(
+        _answered(day, job, CheckLine(link, question, chain_mark(link), ItemState()))
+        for link in day.links
+        if link.scene == scene
+        for question in questions(day, link)
+    )
+
+
+def _answered(day: WorkedDay, job: JobState, line: CheckLine) -> CheckLine:
+    """The line with its own answer, or with an earlier scene's that holds here still."""
+    own = job.item(line.key)
+    if own.answer is not None:
+        swapped = "something in the chain was swapped" if own.chain != line.chain else None
+        return replace(line, state=own, touched=swapped or _fresh_cells(job, line.link, own))
+    scenes = {needs.scene.number: needs.scene for needs in day.scenes}
+    here = scenes[line.link.scene]
+    for link in reversed(_earlier(day, line.link, here)):
+        before = job.item(replace(line, link=link).key)
+        if before.answer is None or not line.question.agrees(before.answer):
             continue
-        chain = chain_mark(link)
-        for question in questions(day, link):
-            line = CheckLine(link, question, chain, ItemState())
-            lines.append(CheckLine(link, question, chain, job.item(line.key)))
-    return tuple(lines)
+        touched = (
+            ("something in the chain was swapped" if before.chain != line.chain else None)
+            or _fresh_cells(job, link, before)
+            or _moved_or_paused(day, scenes[link.scene], here)
+        )
+        if touched is not None:
+            return replace(line, touched=touched)
+        return replace(line, state=before, carried=link.scene)
+    return line
+
+
+def _earlier(day: WorkedDay, link: Link, here: Scene) -> list[Link]:
+    """The same source's links to the same destination in earlier scenes, by the clock."""
+    starts = {needs.scene.number: needs.scene.start for needs in day.scenes}
+    return [
+        other
+        for other in day.links
+        if (other.source, other.destination) == (link.source, link.destination)
+        and starts[other.scene] < here.start
+    ]
+
+
+def _fresh_cells(job: JobState, link: Link, answer: ItemState) -> str | None:
+    for unit in (link.transmitter, link.receiver):
+        if any(at > answer.at for at in job.item(unit).cells_changed):
+            return f"fresh cells in {unit}"
+    return None
+
+
+def _moved_or_paused(day: WorkedDay, before: Scene, here: Scene) -> str | None:
+    if before.place != here.place:
+        return f"after the move to {here.place or 'another place'}"
+    for pause in day.plan.breaks:
+        if before.start < pause.end and pause.start < here.start:
+            return f"after {pause.name}"
+    return None
 
 
 def tally(lines: Sequence[CheckLine]) -> dict[Verdict, int]:

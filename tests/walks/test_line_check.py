@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from small_job import Told, small_day, state
 
+from kitprep.definitions.plan import Break
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.line_check import CheckLine, chain_mark, line_check, next_to_ask, tally
@@ -101,9 +102,38 @@ def test_the_newest_answer_counts() -> None:
     assert line(key, DAY, answered(key, "stereo"), answered(key, "mono")).verdict == "as planned"
 
 
-def test_an_answer_in_one_scene_is_none_in_another() -> None:
+def test_what_was_as_planned_holds_for_the_same_chain_in_a_later_scene() -> None:
     told = answered("1:ines:recorder:mode", "mono")
+    later = line("2:ines:recorder:mode", DAY, told)
+    assert (later.verdict, later.carried) == ("as planned", "1")
+    earlier = line("1:ines:recorder:mode", DAY, answered("2:ines:recorder:mode", "mono"))
+    assert earlier.verdict == "open"
+
+
+@pytest.mark.parametrize("answer", ["stereo", NOT_CHECKED])
+def test_what_differed_or_was_not_looked_at_holds_for_no_other_scene(answer: str) -> None:
+    told = answered("1:ines:recorder:mode", answer)
     assert line("2:ines:recorder:mode", DAY, told).verdict == "open"
+
+
+def test_fresh_cells_at_either_end_ask_again() -> None:
+    told = answered("1:ines:recorder:mode", "mono")
+    for unit in (line("1:ines:recorder:mode", DAY).link.receiver, "TX01"):
+        cells: Told = (unit, "cells changed", {})
+        assert line("1:ines:recorder:mode", DAY, told, cells).touched == f"fresh cells in {unit}"
+        assert line("2:ines:recorder:mode", DAY, told, cells).verdict == "ask again"
+
+
+def test_a_move_or_a_break_asks_again() -> None:
+    told = answered("1:ines:recorder:mode", "mono")
+    first, second = (needs.scene for needs in DAY.scenes)
+    pause = Break.model_validate({"name": "Lunch", "start": "00:00", "end": "48:00"})
+    paused = pause.model_copy(update={"start": first.end, "end": second.start})
+    after_lunch = replace(DAY, plan=DAY.plan.model_copy(update={"breaks": (paused,)}))
+    assert line("2:ines:recorder:mode", after_lunch, told).touched == "after Lunch"
+    elsewhere = replace(DAY.scenes[1], scene=second.model_copy(update={"place": "the other quay"}))
+    moved = replace(DAY, scenes=(DAY.scenes[0], elsewhere))
+    assert line("2:ines:recorder:mode", moved, told).verdict == "ask again"
 
 
 @pytest.mark.parametrize(

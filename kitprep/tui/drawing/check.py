@@ -72,9 +72,9 @@ def seen(line: CheckLine) -> str:
     answer = line.state.answer or ""
     if line.verdict == "differs":
         return f"{answer}, planned {line.question.expected}"
-    if line.verdict == "ask again":
-        return f"{answer}, about another chain than now"
-    return answer
+    if line.touched is not None:
+        return f"ask again: {line.touched}"
+    return f"{answer}, as in scene {line.carried}" if line.carried else answer
 
 
 def question_rows(day: WorkedDay, line: CheckLine | None, width: int, glyphs: Glyphs) -> list[Row]:
@@ -86,7 +86,9 @@ def question_rows(day: WorkedDay, line: CheckLine | None, width: int, glyphs: Gl
         return []
     glyph, word, role = CHECK[line.verdict]
     rows = [heading(line.question.name, width, glyphs, f"{glyph} {word}")]
-    if line.verdict == "open":
+    if line.verdict in ("open", "ask again"):
+        if line.touched is not None:
+            rows += paragraph(f"asked again: {line.touched}", width, role, " ")
         units = find_units(day.kit)
         for tag in (line.link.transmitter, line.link.receiver):
             model, unit = units[tag]
