@@ -77,6 +77,12 @@ def clear_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--note", metavar="TEXT", default="", help="what was done")
 
 
+def stage_words(parser: argparse.ArgumentParser) -> None:
+    """stage PLAN STAGE"""
+    job_words(parser)
+    parser.add_argument("stage", choices=("packed", "out", "returned", "closed"))
+
+
 def report_words(parser: argparse.ArgumentParser) -> None:
     """report PLAN"""
     job_words(parser)

@@ -31,6 +31,14 @@ class Example:
 
 _PACKED = ("kitprep pack day-01.toml TX01 TX11 cells:FR6=20",)
 
+_STAGE = (
+    Example(
+        "kitprep stage day-01.toml closed",
+        "refused while anything has no outcome, and says what",
+        status=1,
+    ),
+)
+
 EXAMPLES: Mapping[str, tuple[Example, ...]] = {
     "open": (
         Example("kitprep day-01.toml", "day 1; F1 explains each screen", screens=True),
@@ -94,6 +102,7 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
         Example("kitprep spares day-01.toml", "what would cover any one failure"),
         Example("kitprep spares day-01.toml --take", "and it goes along"),
     ),
+    "stage": _STAGE,
     "report": (
         Example("kitprep report day-01.toml", "the day so far"),
         Example("kitprep report day-01.toml --json > day-01.json", "the same for a program"),
@@ -135,6 +144,15 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
     "compare": (
         Example("kitprep compare day-01.toml day-02.toml", "what to add for day 2, and leave", 1),
     ),
+    "what-if": (
+        Example(
+            "kitprep what-if day-01.toml --without TX01 --scene 12A=07:15-08:30",
+            "a pack gone, and an earlier dawn",
+        ),
+        Example("kitprep what-if day-02.toml --channels mix=1 --json", "for a program", 1),
+    ),
+    "serve": (Example("kitprep serve day-01.toml --port 0", "on any free port", screens=True),),
+    "keys": (Example("kitprep keys", "every command's id and keys, and the file for your own"),),
     "schema": (Example("kitprep schema kit > kit.schema.json", "for an editor to check by"),),
     "completion": (
         Example('eval "$(kitprep completion bash)"', "in ~/.bashrc; zsh alike, in ~/.zshrc"),
@@ -145,7 +163,9 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
 
 def epilog(command: str) -> str:
     """The examples as they stand below a command's help."""
-    examples = EXAMPLES[command]
+    examples = EXAMPLES.get(command, ())
+    if not examples:
+        return ""
     heading = f"{'example' if len(examples) == 1 else 'examples'}, {WHERE}:"
     lines = (f"  {example.line}\n      {example.meaning}" for example in examples)
     return "\n".join((heading, *lines))

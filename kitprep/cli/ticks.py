@@ -6,17 +6,24 @@ still recorded, for a scanner does not type them again.
 
 import sys
 from argparse import Namespace
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
 
 from kitprep.cli import BAD, DONE, answer, say
 from kitprep.cli.answers import open_job
 from kitprep.definitions.text import clean_line, shown
-from kitprep.job import Job
+from kitprep.job import Job, Told
 from kitprep.ledger.errors import Contested, Stale
 from kitprep.ledger.events import CARD_STEPS
 from kitprep.walks.line_check import CheckLine, line_check
-from kitprep.walks.pack import PackItem, pack_view, scan
+from kitprep.walks.pack import (
+    WHEN_NOT,
+    PackItem,
+    pack_view,
+    reading,
+    scan,
+    wanted_reading,
+)
 from kitprep.walks.packing_steps import may_pack
 from kitprep.walks.wrap import WrapItem, wrap_view
 
@@ -66,7 +73,7 @@ def run_pack(given: Namespace) -> int:
 def _pack(job: Job, given: Namespace, name: str, value: str | None) -> str:
     if late := may_pack(job.state.stage):
         raise _Wrong(late)
-    item = _to_pack(job, name)
+    item = _to_pack(job, name, look_again=bool(given.saw))
     key = item.line.key
     if given.leave_out is not None:
         reason = clean_line(given.leave_out)
@@ -75,6 +82,11 @@ def _pack(job: Job, given: Namespace, name: str, value: str | None) -> str:
         job.record(key, "skipped", reason=reason)
         return f"[-] {key} left out: {reason}"
     qty = _count(item, value)
+    seen = list(_readings(item, given.saw))
+    if seen:
+        job.record_all(seen)
+    if hindered := _in_the_way(job, item, seen):
+        raise _Wrong(f"{key} is not ticked: {hindered}")
     job.record(key, "packed", qty=qty)
     after = pack_view(job.worked, job.state).find(key)
     assert after is not None
@@ -82,11 +94,31 @@ def _pack(job: Job, given: Namespace, name: str, value: str | None) -> str:
     return f"[{'x' if after.mark == 'packed' else '~'}] {key} {after.mark}: {qty}{needed}"
 
 
-def _to_pack(job: Job, name: str) -> PackItem:
+def _readings(item: PackItem, saw: Sequence[str]) -> Iterator[Told]:
+    """What was read at the unit's checks, as events."""
+    for word in saw:
+        check, _, value = word.partition("=")
+        check, value = check.strip(), clean_line(value)
+        if check not in item.line.checks or not value:
+            known = ", ".join(f"{name}=…" for name in item.line.checks) or "nothing"
+            raise _Wrong(f'{item.line.key} is not looked at for "{shown(check)}"; write {known}')
+        yield item.line.key, "checked", {"check": check, "value": value}
+
+
+def _in_the_way(job: Job, item: PackItem, seen: Iterable[Told]) -> str | None:
+    """What to do about the first reading with which the unit cannot go."""
+    for _, _, facts in seen:
+        check, value = facts["check"], facts["value"]
+        if reading(check, value, wanted_reading(job.worked, item.line, check)) == "in the way":
+            return WHEN_NOT[check]
+    return None
+
+
+def _to_pack(job: Job, name: str, look_again: bool) -> PackItem:
     view = pack_view(job.worked, job.state)
-    counted = view.named(name)
-    if counted is not None and counted.line.kind not in UNITS:
-        return counted  # a number may be counted again
+    named = view.named(name)
+    if named is not None and (named.line.kind not in UNITS or look_again):
+        return named  # a number may be counted again, and a unit looked at again
     found = scan(job.worked, view, name)
     if found.item is None:
         raise _Wrong(found.says)

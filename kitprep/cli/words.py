@@ -14,6 +14,7 @@ from kitprep.cli.crew_words import (
     ledger_words,
     report_words,
     spares_words,
+    stage_words,
     swap_words,
     take_words,
 )
@@ -26,6 +27,7 @@ from kitprep.cli.making_words import (
     new_words,
     paper_words,
 )
+from kitprep.cli.screen_words import keys_words, serve_words, whatif_words
 
 TUI_WORDS = "open"
 """The command behind ``kitprep`` and ``kitprep PLAN``."""
@@ -112,6 +114,13 @@ def _pack_words(parser: argparse.ArgumentParser) -> None:
         help="a tag, or KEY=COUNT for what is counted (cells:FR6=22); - reads lines from stdin",
     )
     parser.add_argument("--leave-out", metavar="REASON", help="leave these out, with the reason")
+    parser.add_argument(
+        "--saw",
+        metavar="CHECK=VALUE",
+        action="append",
+        default=[],
+        help="what was read on the unit: power=yes, firmware=5.2, card=yes, cells=3.1",
+    )
     _ledger(parser)
 
 
@@ -240,6 +249,12 @@ COMMANDS: dict[str, Command] = {
         report_words,
         "crew",
     ),
+    "stage": Command(
+        "say that a job is packed, out, returned or closed",
+        "Refused, with what stands in the way, while anything is open; then exit status 1.",
+        stage_words,
+        "stages",
+    ),
     "clear": Command(
         "let the next plans count on a unit again",
         "After repair, or when it turned up.",
@@ -291,6 +306,26 @@ COMMANDS: dict[str, Command] = {
         "is short.",
         compare_words,
         "days",
+    ),
+    "what-if": Command(
+        "try a day with a unit gone, a scene at another time, a source otherwise",
+        "What would then be served, short, hired, packed and worn; nothing is kept. Exit status 1 "
+        "when the day would be short.",
+        whatif_words,
+        "whatif",
+    ),
+    "serve": Command(
+        "open the screens in a browser, on this machine",
+        "Prints an address with a token in it; nobody without that token comes in. Needs the "
+        "extra: pip install 'kitprep[web]'.",
+        serve_words,
+        "serve",
+    ),
+    "keys": Command(
+        "print the keys, and where to write your own",
+        "Your own keys stand in keys.toml in your settings folder, by the ids that this prints.",
+        keys_words,
+        "keys",
     ),
     "schema": Command(
         "print the JSON Schema of a file format, for an editor",

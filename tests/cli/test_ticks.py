@@ -263,3 +263,33 @@ def test_a_demo_day_from_list_to_wrap(shell: Run) -> None:
     said = shell("status", plan, "--json")
     assert said.status == 0
     assert json.loads(said.answer)["wrap"]["may_close"] is True
+
+
+# ---- what was read on a unit, and the job's stages
+
+
+def test_what_was_read_on_a_unit_is_kept_with_its_tick(run: Run, plan: Path) -> None:
+    done = run("pack", plan, "TX01", "--saw", "power=yes", "--saw", "cells=3.1")
+    assert done.status == 0
+    kinds = [line for line in run("ledger", "export").answer.splitlines() if '"checked"' in line]
+    assert len(kinds) == 2
+
+
+def test_a_unit_that_cannot_go_is_not_ticked(run: Run, plan: Path) -> None:
+    done = run("pack", plan, "TX01", "--saw", "power=no")
+    assert (done.status, done.answer) == (2, "")
+    assert "TX01 is not ticked" in done.messages
+    assert status(run, plan)["pack"]["packed"] == 0
+
+
+def test_a_check_that_a_unit_does_not_have_names_those_it_has(run: Run, plan: Path) -> None:
+    done = run("pack", plan, "TX01", "--saw", "colour=red")
+    assert done.status == 2
+    assert "power=…" in done.messages
+
+
+def test_a_job_is_not_called_packed_while_a_line_is_open(run: Run, plan: Path) -> None:
+    run("pack", plan, "TX01")
+    done = run("stage", plan, "packed")
+    assert done.status == 1
+    assert "TX01" in done.messages, "ticked, but not looked at"

@@ -1,0 +1,39 @@
+"""``what-if``: a day tried otherwise; nothing is kept."""
+
+from argparse import Namespace
+from collections.abc import Iterator
+
+from kitprep.cli import BAD, DONE, OPEN, answer, answer_json, say
+
+
+def run_what_if(given: Namespace) -> int:
+    """What would be served, short, hired, packed and worn otherwise; 1 where the day is short."""
+    from kitprep.definitions.loading import load_day
+    from kitprep.planning.day import work_out
+    from kitprep.planning.difference import difference
+    from kitprep.planning.whatif import NotPossible, WhatIf, changed, with_word
+    from kitprep.reports.whatif import whatif_json, whatif_text
+
+    day = load_day(given.plan)
+    what = WhatIf()
+    try:
+        for word in _words(given):
+            what = with_word(what, word, day.kit, day.plan)
+        if what.nothing:
+            raise NotPossible("nothing is otherwise; give --without, --scene, --channels or --drop")
+        kit, plan = changed(day.kit, day.plan, what)
+    except NotPossible as refusal:
+        say(f"kitprep: {refusal}")
+        return BAD
+    found = difference(work_out(day.kit, day.plan), work_out(kit, plan))
+    if given.json:
+        answer_json(whatif_json(found))
+    else:
+        answer(whatif_text(found, day.plan))
+    return DONE if found.ready else OPEN
+
+
+def _words(given: Namespace) -> Iterator[str]:
+    """Each change once: said twice it would be taken back."""
+    for words in (given.without, given.scene, given.channels, given.drop):
+        yield from dict.fromkeys(words)
