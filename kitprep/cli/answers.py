@@ -63,10 +63,21 @@ def run_list(given: Namespace) -> int:
         view = pack_view(job.worked, job.state)
         if given.format == "json":
             answer_json(list_json(job.worked, view))
+        elif given.format in ("md", "html"):
+            answer(_sheet(job, given.format))
         else:
             write = list_csv if given.format == "csv" else list_text
             answer(write(job.worked, view))
         return DONE
+
+
+def _sheet(job: Job, style: str) -> str:
+    from kitprep.reports.paper.build import paper
+    from kitprep.reports.paper.html import html_paper
+    from kitprep.reports.paper.text import markdown_paper
+
+    write = html_paper if style == "html" else markdown_paper
+    return write(paper(job.worked, ("packing",)))
 
 
 def run_status(given: Namespace) -> int:

@@ -79,6 +79,12 @@ def paper_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", type=Path, metavar="FILE", help="the file to write (default: the screen)"
     )
+    parser.add_argument(
+        "--ledger",
+        metavar="URL",
+        help="where ticks are kept (default: KITPREP_LEDGER, else a file in your data folder)",
+    )
+    parser.set_defaults(who=None)
 
 
 def labels_words(parser: argparse.ArgumentParser) -> None:

@@ -3,12 +3,12 @@
 import json
 from argparse import Namespace
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from pathlib import Path
 
 from kitprep.cli import BAD, DONE, answer, say
-from kitprep.definitions.loading import load_day
+from kitprep.cli.answers import open_job
 from kitprep.files import NotWritten, replace
-from kitprep.planning.day import work_out
 from kitprep.reports.paper.build import SHEETS, paper
 from kitprep.reports.paper.data import csv_paper, json_paper
 from kitprep.reports.paper.html import html_paper
@@ -34,11 +34,11 @@ OURS = (".html", ".htm", ".md", ".txt", ".text", ".csv", ".json")
 
 
 def run_paper(given: Namespace) -> int:
-    """The sheets of a worked-out day, on the screen or in a file."""
-    day = load_day(given.plan)
+    """The sheets of a day as its job stands, on the screen or in a file."""
     which = SHEETS if given.sheet == "all" else (given.sheet,)
     write, encoding = _FORMATS[given.format]
-    text = write(paper(work_out(day.kit, day.plan), which))
+    with closing(open_job(given)) as job:
+        text = write(paper(job.worked, which))
     if given.output is None:
         answer(text)
         return DONE

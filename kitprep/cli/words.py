@@ -94,7 +94,10 @@ def _needs_words(parser: argparse.ArgumentParser) -> None:
 def _list_words(parser: argparse.ArgumentParser) -> None:
     _plan(parser)
     parser.add_argument(
-        "--format", choices=("text", "json", "csv"), default="text", help="how it is printed"
+        "--format",
+        choices=("text", "json", "csv", "html", "md"),
+        default="text",
+        help="how it is printed",
     )
     _ledger(parser)
 
