@@ -55,7 +55,7 @@ class Carried(Definition):
         None, description="What one costs to replace, in the production's own money"
     )
     owner: Line = Field("own", description='"own", or the reference of a hire')
-    due: date | None = Field(None, description="Day a hired thing is due back")
+    due: date | None = Field(None, description="Day a hired thing is due back; needed for one")
     notes: Notes = Field("", description="What else people should know")
 
     @model_validator(mode="after")
@@ -104,10 +104,12 @@ class Power(Definition):
 
     cell: Line | None = Field(None, description="Cell type, as in the table of cells")
     count: AtLeastOne = Field(1, description="Cells that fill the device once")
-    hours: Positive | None = Field(None, description="Rated hours of a fresh set at 20 °C")
+    hours: Positive | None = Field(
+        None, description="Rated hours of a fresh set at 20 °C; needed with cell"
+    )
     hours_stereo: Positive | None = Field(None, description="The same on a stereo link")
     dc_v: Range | None = Field(None, description="DC input range, in volts")
-    watts: Positive | None = Field(None, description="Draw on DC, in watts")
+    watts: Positive | None = Field(None, description="Draw on DC, in watts; needed with dc_v")
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
@@ -154,8 +156,8 @@ class Transmitter(Carried):
         None, description="Draw in standby as a share of on-air draw; left out: has no standby"
     )
     image: Line | None = Field(None, description="Firmware file family")
-    records: bool = Field(False, description="Keeps a backup recording on a card")
-    card: Label | None = Field(None, description="The kind of card that it records on, as in stock")
+    records: bool = Field(False, description="Keeps a backup recording; then card is needed")
+    card: Label | None = Field(None, description="The kind of card in stock that it records on")
     power: Annotated[Many[Power], Field(min_length=1)] = Field(
         description="Ways to power it, the preferred first"
     )
@@ -258,10 +260,14 @@ class Stock(Carried):
     """Cells or cards held by number."""
 
     cell: Line | None = Field(None, description="Cell type, as in the table of cells")
-    card: Label | None = Field(None, description="Kind of card, as transmitters name it")
+    card: Label | None = Field(
+        None, description="Kind of card, as transmitters name it; this or cell"
+    )
     qty: Count = Field(description="How many single fresh cells, or cards, are held")
     rechargeable: bool = Field(False, description="Whether these cells are charged again")
-    capacity_gb: Positive | None = Field(None, description="Of a card, decimal GB")
+    capacity_gb: Positive | None = Field(
+        None, description="Of a card, decimal GB; needed with card"
+    )
 
     @model_validator(mode="after")
     def _cells_or_cards(self) -> Self:
@@ -287,13 +293,13 @@ class Supply(Carried):
     name: Line = Field("", description="What it is called on lists and screens")
     volts: Range = Field(description="What it gives, from empty to full, in volts")
     outlets: AtLeastOne = Field(1, description="How many receivers can hang on it")
-    wh: Positive | None = Field(None, description="Watt hours of one pack")
-    packs: Count | None = Field(None, description="Packs held")
+    wh: Positive | None = Field(None, description="Watt hours of one pack; needed without mains")
+    packs: Count | None = Field(None, description="Packs held; needed without mains")
     efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
         1.0, description="Share of the watt hours that its converters leave"
     )
     mains: bool = Field(False, description="It runs on the mains and has no packs")
-    watts: Positive | None = Field(None, description="The most a mains supply gives")
+    watts: Positive | None = Field(None, description="The most that mains gives; needed with it")
 
     @model_validator(mode="after")
     def _packs_or_mains(self) -> Self:
@@ -342,7 +348,9 @@ class Item(Carried):
     remote_for: Many[Line] = Field((), description="Systems whose packs it puts in standby")
     charges: Many[Line] = Field((), description="Cell types or supplies that it charges")
     bays: AtLeastOne = Field(1, description="How many one charger takes at a time")
-    charge_hours: Positive | None = Field(None, description="Hours for one charge")
+    charge_hours: Positive | None = Field(
+        None, description="Hours for one charge; needed with charges"
+    )
 
     @model_validator(mode="after")
     def _hours_of_a_charger(self) -> Self:

@@ -142,9 +142,17 @@ class Brief:
 
     def outlasted(self, source: int, transmitter: Transmitter) -> int:
         """How many of the source's scenes are too long for a fresh set in this model."""
-        day = self._stretches((source,), transmitter)
-        drain = {stretch.scene: stretch.drain for stretch in day}
-        return sum(outlasts(scene, drain[scene.number]) for scene, _ in self.worn((source,)) if day)
+        key = (source, transmitter.model)
+        if key not in self._outlasted:
+            day = self._stretches((source,), transmitter)
+            drain = {stretch.scene: stretch.drain for stretch in day}
+            worn = self.worn((source,)) if day else []
+            self._outlasted[key] = sum(outlasts(scene, drain[scene.number]) for scene, _ in worn)
+        return self._outlasted[key]
+
+    @cached_property
+    def _outlasted(self) -> dict[tuple[int, str], int]:
+        return {}
 
     def planned_changes(self, sources: Iterable[int], transmitter: Transmitter) -> int:
         """Changes of cells where one unit of this model serves these sources in turn."""

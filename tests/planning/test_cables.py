@@ -121,6 +121,14 @@ def test_the_wide_link_has_the_split_cable_before_a_narrow_one() -> None:
     assert cable_shortfalls(day) == ["split: 2 to carry, 1 held; 1 short"]
 
 
+def test_of_a_wide_and_a_narrow_link_it_is_the_narrow_one_that_goes_short() -> None:
+    """Two mono links and a stereo one, one single cable and one split: a single one is missing."""
+    module = stereo_receiver(units=numbered("R", 3), outputs=outputs("TA5", channels=2))
+    single, split = cable("single", "TA5", ["XLR3"], 1), cable("split", "TA5", ["XLR3", "XLR3"], 1)
+    day = day_of(module, single, split, channels=(1, 1, 2))
+    assert day.cables == (Counted("single", 2, 1, 1), Counted("split", 1, 1, 0))
+
+
 @pytest.mark.parametrize(("held", "way"), [(1, "wide"), (0, "narrow")])
 def test_a_module_with_both_kinds_of_output_uses_the_one_that_cables_are_held_for(
     held: int, way: str
