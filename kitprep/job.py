@@ -15,7 +15,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from kitprep.definitions.kit import Kit
 from kitprep.definitions.loading import Day, load_day
+from kitprep.definitions.plan import Plan
 from kitprep.ledger.claims import Claim, KitState, fold_kit, hours
 from kitprep.ledger.entries import Draft, Entry, new_id
 from kitprep.ledger.errors import Contested, Refused, Stale, shown
@@ -24,6 +26,7 @@ from kitprep.planning.day import stand_ins, work_out
 from kitprep.planning.failure import with_one_failure
 from kitprep.planning.packing import unit_names
 from kitprep.planning.results import WorkedDay
+from kitprep.planning.whatif import WhatIf, changed
 
 if TYPE_CHECKING:
     from kitprep.ledger.store import Ledger
@@ -179,16 +182,24 @@ class Job:
         return self.missing, state.swaps, state.spares, state.withdrawn
 
     def _work_out(self) -> WorkedDay:
+        worked, gone = self._worked(self.day.kit, self.day.plan)
+        return with_one_failure(worked, gone)
+
+    def _worked(self, kit: Kit, plan: Plan) -> tuple[WorkedDay, frozenset[str]]:
+        """A kit and a plan worked out with what the ledger says, and what that takes away."""
         state, without = self.state, self.missing | self.state.withdrawn
         gone = without | {lost for lost, _ in state.swaps}
-        worked = work_out(
-            self.day.kit,
-            self.day.plan,
-            without=without,
-            swaps=state.swaps,
-            spares=state.spares - gone,
-        )
-        return with_one_failure(worked, gone)
+        worked = work_out(kit, plan, without=without, swaps=state.swaps, spares=state.spares - gone)
+        return worked, gone
+
+    def what_if(self, what: WhatIf) -> WorkedDay:
+        """The day as it would be, but for R11; nothing is recorded, and nothing here is changed.
+
+        Raises:
+            NotPossible: where no day can be so.
+        """
+        kit, plan = changed(self.day.kit, self.day.plan, what)
+        return self._worked(kit, plan)[0]
 
     def substitutes(self, lost: str) -> tuple[str, ...]:
         """Units that can stand in for one that fails, what is packed first.
@@ -232,7 +243,8 @@ class Job:
             try:
                 self._append(drafts)
             except Stale as stale:
-                if attempt + 1 == _TRIES or not self._only_others_spoke(stale.draft, before):
+                overtaken = not self._only_others_spoke(stale.draft, before, all_told)
+                if overtaken or attempt + 1 == _TRIES:
                     raise Overtaken(stale) from stale
                 if stale.draft.job == self.name:
                     seen[stale.draft.item] = self.state.item(stale.draft.item).seen
@@ -242,11 +254,19 @@ class Job:
             break
         return self.state
 
-    def _only_others_spoke(self, draft: Draft, before: JobState) -> bool:
-        """Whether what came first is another job's word on a unit, which is no word on our line."""
+    def _only_others_spoke(self, draft: Draft, before: JobState, events: Sequence[Told]) -> bool:
+        """Whether what came first is another job's word on a unit, which is no word on our line.
+
+        That a unit which is being packed was found unfit is one all the same.
+        """
         if draft.job == self.name:
             return self.state.item(draft.item).ours == before.item(draft.item).ours
-        return not self.kit.unit(draft.item).unfit_for(self.name)
+        packing = any(
+            kind == "claimed" and item == draft.item
+            for event in events
+            for item, kind, _ in self._of_kit(event)
+        )
+        return not (packing and self.kit.unit(draft.item).unfit_for(self.name))
 
     def again(self) -> JobState:
         """Sends once more what the ledger failed on, under the same ids: it is never there twice.

@@ -80,7 +80,9 @@ def clear_words(parser: argparse.ArgumentParser) -> None:
 def stage_words(parser: argparse.ArgumentParser) -> None:
     """stage PLAN STAGE"""
     job_words(parser)
-    parser.add_argument("stage", choices=("packed", "out", "returned", "closed"))
+    parser.add_argument(
+        "stage", choices=("packed", "out", "returned", "closed"), help="what it has come to"
+    )
 
 
 def report_words(parser: argparse.ArgumentParser) -> None:

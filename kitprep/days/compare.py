@@ -7,44 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from kitprep.planning.results import Link, WorkedDay
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One line of the bag that differs; the numbers are of the earlier and of the later day."""
-
-    key: str
-    name: str
-    case: str | None
-    before: int
-    after: int
-
-    @property
-    def more(self) -> int:
-        """How many more the later day packs; below 0, how many fewer."""
-        return self.after - self.before
-
-
-@dataclass(frozen=True, slots=True)
-class Worn:
-    """What a source has on each of the two days; None where it is in neither scene nor plan."""
-
-    source: str
-    name: str
-    before: str | None
-    after: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Plugged:
-    """Where a source comes in at a destination on each of the two days."""
-
-    source: str
-    name: str
-    destination: str
-    before: str | None
-    after: str | None
+from kitprep.planning.difference import Change, Plugged, Worn, bag, plugged, worn
+from kitprep.planning.results import WorkedDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +34,10 @@ def compare(before: WorkedDay, after: WorkedDay) -> Comparison:
     return Comparison(
         _name(before),
         _name(after),
-        tuple(_bag(before, after, by=after)),
-        tuple(_bag(before, after, by=before)),
-        tuple(_worn(before, after)),
-        tuple(_plugged(before, after)),
+        tuple(bag(before, after, by=after)),
+        tuple(bag(before, after, by=before)),
+        tuple(worn(before, after)),
+        tuple(plugged(before, after)),
         after.ready,
     )
 
@@ -81,58 +45,6 @@ def compare(before: WorkedDay, after: WorkedDay) -> Comparison:
 def _name(day: WorkedDay) -> str:
     title = f", {day.plan.title}" if day.plan.title else ""
     return f"{day.plan.day.isoformat()}{title}"
-
-
-def _bag(before: WorkedDay, after: WorkedDay, by: WorkedDay) -> Iterator[Change]:
-    """The lines of which the day ``by`` packs more than the other."""
-    one, other = ({line.key: line.qty for line in day.packing} for day in (before, after))
-    for line in by.packing:
-        change = Change(
-            line.key, line.name, line.case, one.get(line.key, 0), other.get(line.key, 0)
-        )
-        if change.more > 0 if by is after else change.more < 0:
-            yield change
-
-
-def _names(*days: WorkedDay) -> dict[str, str]:
-    """Every source of both days, the later day's first, with what people call it."""
-    found: dict[str, str] = {}
-    for day in reversed(days):
-        for source in day.plan.sources:
-            found.setdefault(source.id, source.name or source.id)
-    return found
-
-
-def _worn(before: WorkedDay, after: WorkedDay) -> Iterator[Worn]:
-    one, other = _packs(before), _packs(after)
-    for source, name in _names(before, after).items():
-        if one.get(source) != other.get(source):
-            yield Worn(source, name, one.get(source), other.get(source))
-
-
-def _packs(day: WorkedDay) -> dict[str, str]:
-    return {
-        link.source: link.transmitter + (f" with {link.adapter}" if link.adapter else "")
-        for link in day.links
-    }
-
-
-def _plugged(before: WorkedDay, after: WorkedDay) -> Iterator[Plugged]:
-    one, other = _inputs(before), _inputs(after)
-    names = _names(before, after)
-    order = {source: n for n, source in enumerate(names)}
-    for source, destination in sorted({*one, *other}, key=lambda key: (order[key[0]], key[1])):
-        key = (source, destination)
-        if one.get(key) != other.get(key):
-            yield Plugged(source, names[source], destination, one.get(key), other.get(key))
-
-
-def _inputs(day: WorkedDay) -> dict[tuple[str, str], str]:
-    return {(link.source, link.destination): _at(link) for link in day.links}
-
-
-def _at(link: Link) -> str:
-    return "+".join(map(str, link.inputs))
 
 
 def compare_json(found: Comparison) -> dict[str, Any]:

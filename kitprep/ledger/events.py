@@ -191,12 +191,7 @@ def _after(state: ItemState, event: Event) -> ItemState:
         case "taken back":
             return replace(state, holder=None, holder_since=None)
         case "returned":
-            return replace(
-                state,
-                outcome=_counts(facts.get("counts")),
-                outcome_holder=_text(facts.get("holder")),
-                note=str(facts.get("note", "")),
-            )
+            return _returned(state, facts)
         case "cells changed":
             return replace(state, cells_changed=(*state.cells_changed, event.at))
         case "standby":
@@ -210,6 +205,21 @@ def _after(state: ItemState, event: Event) -> ItemState:
                 state, answer=str(facts.get("answer", "")), chain=str(facts.get("chain", ""))
             )
     return state
+
+
+def _returned(state: ItemState, facts: Mapping[str, Any]) -> ItemState:
+    """What is in hand is with nobody any more."""
+    outcome = _counts(facts.get("counts"))
+    there = {word for word, count in outcome.items() if count}
+    here = bool(there) and there <= set(IN_HAND)
+    return replace(
+        state,
+        outcome=outcome,
+        outcome_holder=_text(facts.get("holder")),
+        note=str(facts.get("note", "")),
+        holder=None if here else state.holder,
+        holder_since=None if here else state.holder_since,
+    )
 
 
 def _number(value: object) -> int:

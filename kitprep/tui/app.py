@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime, time
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from textual import events, work
 from textual.app import App
@@ -22,8 +22,10 @@ from textual.screen import Screen
 from kitprep.job import Job, local_now, user_name
 from kitprep.ledger.errors import Contested, LedgerError, Stale
 from kitprep.ledger.events import Stage
-from kitprep.tui.commands import COMMANDS, ScreenName, everywhere
+from kitprep.tui import where
+from kitprep.tui.commands import COMMANDS, Command, ScreenName, everywhere
 from kitprep.tui.drawing.lines import fits
+from kitprep.tui.keymap import Keymap, default_place, keys_of, read_keymap
 from kitprep.tui.palette import CommandsProvider, ThingsProvider
 from kitprep.tui.scanning import Burst
 from kitprep.tui.screens import screen_modes
@@ -32,6 +34,7 @@ from kitprep.tui.sheets.help import HelpSheet
 from kitprep.tui.sheets.move import MoveSheet
 from kitprep.tui.terminal import terminal_gone
 from kitprep.tui.themes import DARK, LIGHT, THEMES
+from kitprep.tui.where import Where, recall, remember
 from kitprep.tui.widgets.bar import Bar
 from kitprep.tui.widgets.code_input import CodeInput
 from kitprep.tui.widgets.row_list import RowList
@@ -61,7 +64,16 @@ class KitprepApp(App[int]):
     COMMANDS: ClassVar[set[Any]] = {CommandsProvider, ThingsProvider}
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = screen_modes()
 
-    def __init__(self, job: Job, opens_on: ScreenName = "day") -> None:
+    def __init__(
+        self,
+        job: Job,
+        opens_on: ScreenName = "day",
+        keymap: Keymap | None = None,
+        remembered: Path | None = None,
+    ) -> None:
+        was = recall(remembered, job.name) if remembered is not None else Where()
+        if was.screen in self.MODES:
+            opens_on = cast("ScreenName", was.screen)
         self.DEFAULT_MODE = opens_on  # type: ignore[misc]  # Textual reads it from the app it makes
         super().__init__()
         self.HORIZONTAL_BREAKPOINTS = list(WIDTHS)
@@ -72,7 +84,12 @@ class KitprepApp(App[int]):
         self.job = job
         self.alarm_says = ""
         self.glyphs = fits(getattr(sys.__stderr__, "encoding", None))
-        self.scene = job.worked.scenes[0].scene.number
+        numbers = [needs.scene.number for needs in job.worked.scenes]
+        self.scene = was.scene if was.scene in numbers else numbers[0]
+        self.case = was.case
+        self._remembered, self._was = remembered, was
+        self.keymap: Keymap = keymap or {}
+        self.set_keymap({id: ",".join(keys) for id, keys in self.keymap.items()})
         self.burst: Burst[events.Key] = Burst()
         self._cannot_look = False
         self._looking = False
@@ -83,11 +100,24 @@ class KitprepApp(App[int]):
         self.set_interval(LOOK_S, self.look)
         if not self.is_headless:
             self._heed_signals()
-            self.set_interval(2, self._watch_terminal)
+            if not terminal_gone():  # served in a browser, it never had one
+                self.set_interval(2, self._watch_terminal)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our colours, for the moment before a theme is set."""
         return dict(DARK.variables)
+
+    def keys_of(self, command: Command) -> tuple[str, ...]:
+        """The keys that do a command here."""
+        return keys_of(command, self.keymap)
+
+    def remember_where(self) -> None:
+        """Keeps the screen, the scene and the case for the next time; never fatal."""
+        if self._remembered is None:
+            return
+        now = Where(self.current_mode, self.scene, self.case)
+        if now != self._was and remember(self._remembered, self.job.name, now):
+            self._was = now
 
     # What is recorded
 
@@ -219,6 +249,7 @@ class KitprepApp(App[int]):
         """Opens one of the seven screens."""
         if self.current_mode != name:
             self.switch_mode(name)
+        self.remember_where()
 
     def action_move(self, by: int) -> None:
         """The cursor of the list in sight."""
@@ -288,9 +319,10 @@ def run(plan: Path, ledger_url: str, who: str | None = None) -> int:
             "status\n"
         )
         return 2
+    keymap = read_keymap(default_place())
     job = Job.open(plan, ledger_url, who or user_name(), "key")
     try:
-        app = KitprepApp(job)
+        app = KitprepApp(job, keymap=keymap, remembered=where.default_place())
         app.run()
     finally:
         job.close()

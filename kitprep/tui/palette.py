@@ -52,7 +52,7 @@ class CommandsProvider(_Plain):
         titles: dict[str, str] = {name: title for name, title, _ in SCREENS}
         for command in COMMANDS:
             area = titles.get(command.screen, "Go to" if command.id.startswith("go.") else "Any")
-            name = f"{area}: {command.title} ({written(command.keys[0])})"
+            name = f"{area}: {command.title} ({written(self.door.keys_of(command)[0])})"
             yield name, partial(self.door.run_command, command.id), command.tooltip
 
     async def discover(self) -> Hits:

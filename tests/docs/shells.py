@@ -1,16 +1,19 @@
 """A real shell in a (pseudo) terminal, with our completion read in, and a hand on its Tab key."""
 
+import fcntl
 import os
 import pty
 import select
 import subprocess
 import sys
+import termios
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 PATIENCE_S = 20.0
 PROMPT = "READY> "
-SET_PROMPT = "'RE''ADY> '"  # two pieces, so that the prompt is not seen where it is only typed
+SET_PROMPT = "'RE''ADY> '"  # in two pieces, so that it is not seen where it is only typed
 
 START = {
     "bash": ["bash", "--noprofile", "--norc", "-i"],
@@ -18,11 +21,14 @@ START = {
     "tcsh": ["tcsh", "-f"],
 }
 
+# tcsh edits no line on a dumb terminal.
+TERMINAL = {"bash": "dumb", "zsh": "dumb", "tcsh": "vt100"}
+
 READS_IT = {
     "bash": f"source ./script; PS1={SET_PROMPT}\n",
     "zsh": (
         "unsetopt zle_bracketed_paste; autoload -Uz compinit; compinit -u -d ./dump; "
-        f"source ./script; PROMPT={SET_PROMPT}\n"
+        f'eval "$(<./script)"; PROMPT={SET_PROMPT}\n'
     ),
     "tcsh": f"source ./script; set prompt = {SET_PROMPT}\n",
 }
@@ -40,40 +46,52 @@ def script(shell: str) -> str:
     return done.stdout
 
 
-def completed(shell: str, typed: str, folder: Path) -> str:
-    """The command line as it stands after some typing, Tabs among it, in a folder.
+class Shell:
+    """A shell that waits in a folder."""
 
-    The line is not run: Ctrl-A puts an echo before it, and what that says goes into a file.
-    """
-    (folder / "script").write_text(script(shell), "utf-8")
-    said = folder / "said"
-    master, slave = pty.openpty()
-    process = subprocess.Popen(
-        START[shell],
-        stdin=slave,
-        stdout=slave,
-        stderr=slave,
-        cwd=folder,
-        env={"PATH": os.environ["PATH"], "TERM": "dumb", "HOME": str(folder), "LC_ALL": "C.UTF-8"},
-        start_new_session=True,
-    )
-    os.close(slave)
-    try:
-        os.write(master, READS_IT[shell].encode())
-        _wait(master, lambda shown: PROMPT in shown)
-        os.write(master, f"{typed}\x01echo \x05 > said\n".encode())
-        _wait(master, lambda shown: said.exists() and said.read_text("utf-8").endswith("\n"))
-    finally:
-        process.kill()
-        process.wait()
-        os.close(master)
-    return said.read_text("utf-8").strip()
+    def __init__(self, shell: str, folder: Path) -> None:
+        (folder / "script").write_text(script(shell), "utf-8")
+        self.said = folder / "said"
+        self.master, slave = pty.openpty()
+        self.process = subprocess.Popen(
+            START[shell],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            cwd=folder,
+            env={
+                "PATH": os.environ["PATH"],
+                "TERM": TERMINAL[shell],
+                "HOME": str(folder),
+                "LC_ALL": "C.UTF-8",
+            },
+            start_new_session=True,
+            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+        )
+        os.close(slave)
+        os.write(self.master, READS_IT[shell].encode())
+        self._wait(lambda shown: PROMPT in shown)
 
+    def line_after(self, typed: str) -> str:
+        """The command line as it stands after some typing, with Tabs in it.
 
-def _wait(master: int, enough) -> None:  # type: ignore[no-untyped-def]
-    shown, end = "", time.monotonic() + PATIENCE_S
-    while not enough(shown):
-        assert time.monotonic() < end, shown
-        ready, _, _ = select.select([master], [], [], 0.05)
-        if ready:
-            shown += os.read(master, 65536).decode("utf-8", "replace")
+        It is not run: Ctrl-A puts an echo before it, and what that says goes into a file.
+        """
+        self.said.unlink(missing_ok=True)
+        os.write(self.master, f"{typed}\x01echo \x05 > said\n".encode())
+        self._wait(lambda _: self.said.exists() and self.said.read_text("utf-8").endswith("\n"))
+        return self.said.read_text("utf-8").strip()
+
+    def close(self) -> None:
+        """Ends it."""
+        self.process.kill()
+        self.process.wait()
+        os.close(self.master)
+
+    def _wait(self, enough: Callable[[str], bool]) -> None:
+        shown, end = "", time.monotonic() + PATIENCE_S
+        while not enough(shown):
+            assert time.monotonic() < end, shown
+            ready, _, _ = select.select([self.master], [], [], 0.02)
+            if ready:
+                shown += os.read(self.master, 65536).decode("utf-8", "replace")

@@ -128,7 +128,7 @@ class JobScreen(Screen[None]):
 
     def _key_words(self, command: Command) -> tuple[Word, ...]:
         return (
-            (f" {written(command.keys[0])} ", "key", command.id),
+            (f" {written(self.door.keys_of(command)[0])} ", "key", command.id),
             (f"{command.title} ", "", command.id),
         )
 
@@ -137,6 +137,8 @@ class JobScreen(Screen[None]):
         words: list[Word] = []
         for number, (name, title, _) in enumerate(SCREENS):
             key, here = f"F{number + 2}", name == self.NAME
+            own = self.door.keymap.get(f"go.{name}")
+            key = written(own[0]) if own else key
             if width < 56 and not here:
                 title = ""
             elif width < 76:

@@ -68,6 +68,10 @@ class PackScreen(WalkScreen):
             self.say(
                 f"You were in {case}: begin again at its first line, and look at what is ticked"
             )
+            return
+        looked_at = next((c for c in self.view.cases if c.case and c.case == self.door.case), None)
+        if looked_at is not None:
+            self.rows.go_to(looked_at.items[0].line.key, top=True)
 
     def draw(self) -> None:
         """The list and the line under the cursor."""
@@ -313,6 +317,8 @@ class PackScreen(WalkScreen):
             here = self._case_here(self.view)
             case = self.view.cases[((cases.index(here) if here in cases else 0) + by) % len(cases)]
             self.rows.go_to(case.items[0].line.key, top=True)
+            self.door.case = case.case or ""
+            self.door.remember_where()
 
     def action_stop(self) -> None:
         """Leaves the line, and what lies on the bench, for later."""

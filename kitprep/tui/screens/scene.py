@@ -64,5 +64,6 @@ class SceneScreen(JobScreen):
         numbers = [needs.scene.number for needs in self.day.scenes]
         here = numbers.index(self.needs.scene.number)
         self.door.scene = numbers[(here + by) % len(numbers)]
+        self.door.remember_where()
         self.rows.scroll_home(animate=False)
         self.repaint()

@@ -1,10 +1,15 @@
 """Help for each screen, written for a sound person; its keys come from the table of commands."""
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, cast
 
 from kitprep.tui.commands import SCREENS, Command, everywhere, of_screen, written
 from kitprep.tui.drawing.lines import Glyphs, Row, fill, heading, paragraph
+from kitprep.tui.keymap import Keymap, keys_of
 from kitprep.tui.sheets.base import Sheet
+
+if TYPE_CHECKING:
+    from kitprep.tui.app import KitprepApp
 
 WORDS: dict[str, tuple[str, ...]] = {
     "day": (
@@ -81,6 +86,11 @@ class HelpSheet(Sheet[None]):
         super().__init__()
         self._of = screen
 
+    @property
+    def keymap(self) -> Keymap:
+        """The keys of one's own."""
+        return cast("KitprepApp", self.app).keymap
+
     def lines(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
         """What the screen is for, and every key that works on it."""
         title, question = next((t, q) for name, t, q in SCREENS if name == self._of)
@@ -88,16 +98,19 @@ class HelpSheet(Sheet[None]):
         for words in WORDS[self._of]:
             rows += [Row(()), *paragraph(words, width, "", "  ")]
         rows += [Row(()), heading("Keys here", width, glyphs)]
-        rows += _keys(of_screen(self._of), width, glyphs)
+        rows += _keys(of_screen(self._of), self.keymap, width, glyphs)
         rows += [Row(()), heading("Keys everywhere", width, glyphs)]
         letters = "Letters work wherever nothing is being typed; F keys and ^ (Ctrl) always do."
-        rows += [*paragraph(letters, width, "dim", "  "), *_keys(everywhere(), width, glyphs)]
+        rows += [
+            *paragraph(letters, width, "dim", "  "),
+            *_keys(everywhere(), self.keymap, width, glyphs),
+        ]
         return rows
 
 
-def _keys(commands: Sequence[Command], width: int, glyphs: Glyphs) -> Iterator[Row]:
+def _keys(commands: Sequence[Command], keymap: Keymap, width: int, glyphs: Glyphs) -> Iterator[Row]:
     for command in commands:
-        keys = fill(" or ".join(map(written, command.keys)), 16, glyphs.dots)
+        keys = fill(" or ".join(map(written, keys_of(command, keymap))), 16, glyphs.dots)
         title = fill(command.title, 14, glyphs.dots)
         for number, row in enumerate(paragraph(command.tooltip, max(width - 34, 12))):
             lead = f"  {keys}{title}  " if number == 0 else " " * 34
