@@ -1,0 +1,1 @@
+"""The documents that come with the program, and what makes them: ``python -m kitprep.docs``."""
