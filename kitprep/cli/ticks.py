@@ -101,7 +101,7 @@ def _readings(item: PackItem, saw: Sequence[str]) -> Iterator[Told]:
         check, value = check.strip(), clean_line(value)
         if check not in item.line.checks or not value:
             known = ", ".join(f"{name}=…" for name in item.line.checks) or "nothing"
-            raise _Wrong(f'{item.line.key} is not looked at for "{shown(check)}"; write {known}')
+            raise _Wrong(f"{item.line.key} is not looked at for {shown(check)}; write {known}")
         yield item.line.key, "checked", {"check": check, "value": value}
 
 

@@ -89,7 +89,7 @@ def _line_check(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
         }
         for needs in day.scenes
         for line in line_check(day, job, needs.scene.number)
-        if line.verdict in ("differs", "unverified", "ask again")
+        if line.state.answer is not None and line.verdict in ("differs", "unverified", "ask again")
     ]
 
 
@@ -167,8 +167,14 @@ def _thing(line: dict[str, Any]) -> str:
     difference = f", {line['difference']:+d}" if line["difference"] else ""
     holder = f" {line['with']}" if line["with"] else ""
     note = f"  {line['note']}" if line["note"] else ""
+    became = ", ".join(
+        word if count == 1 else f"{count} {word}"
+        for word, count in line["outcome"].items()
+        if count
+    )
     return (
-        f"{line['key']}  {line['name']}: {line['state']}{holder}{difference}{note}  {_hand(line)}"
+        f"{line['key']}  {line['name']}: {became or line['state']}{holder}{difference}{note}  "
+        f"{_hand(line)}"
     )
 
 

@@ -26,7 +26,7 @@ from kitprep.tui import where
 from kitprep.tui.commands import COMMANDS, Command, ScreenName, everywhere
 from kitprep.tui.drawing.lines import fits
 from kitprep.tui.keymap import Keymap, default_place, keys_of, read_keymap
-from kitprep.tui.palette import CommandsProvider, ThingsProvider
+from kitprep.tui.palette import CommandsProvider, Palette, ThingsProvider
 from kitprep.tui.scanning import Burst
 from kitprep.tui.screens import screen_modes
 from kitprep.tui.screens.base import JobScreen
@@ -245,8 +245,15 @@ class KitprepApp(App[int]):
         else:
             self.action_go(command.screen)
 
+    def action_command_palette(self) -> None:
+        """Everything by its name, over one of the seven screens."""
+        if not self.screen.is_modal:
+            self.push_screen(Palette(id="--command-palette"))
+
     def action_go(self, name: str) -> None:
         """Opens one of the seven screens."""
+        if self.screen.is_modal:
+            return  # a sheet or the palette is answered first; to leave it half open would crash
         if self.current_mode != name:
             self.switch_mode(name)
         self.remember_where()

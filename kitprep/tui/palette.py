@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
-from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.await_complete import AwaitComplete
+from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 
 from kitprep.tui.commands import COMMANDS, SCREENS, written
+from kitprep.tui.once import is_on_top
 from kitprep.walks.naming import full_name
 
 if TYPE_CHECKING:
@@ -18,6 +20,14 @@ if TYPE_CHECKING:
 
 Entry = tuple[str, Any, str]
 """What is shown, what it does, and a help line of our own words."""
+
+
+class Palette(CommandPalette):
+    """Textual's palette, which leaves once."""
+
+    def dismiss(self, result: None = None) -> AwaitComplete:
+        """Leaves, where it is still there to leave."""
+        return super().dismiss(result) if is_on_top(self) else AwaitComplete()
 
 
 class _Plain(Provider):

@@ -22,11 +22,11 @@ def hindrance(day: WorkedDay, job: JobState, stage: Stage) -> str | None:
         if open_lines:
             return f"{_some(open_lines)} without an outcome or out of count"
         return None if wrap.may_close else "nothing went out, so there is nothing to close"
+    if stage == "returned":
+        return None if job.stage == "out" else "the job has not gone out"
     unfinished = [item.line.key for item in pack_view(day, job).unfinished]
     if unfinished:
         return f"{_some(unfinished)} open: pack, look at, or leave out with a reason"
-    if stage == "returned" and job.stage != "out":
-        return "the job has not gone out"
     if stage == "out" and job.stage != "packed":
         return "the list has not been called complete; say packed first"
     return None

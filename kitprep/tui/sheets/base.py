@@ -4,11 +4,13 @@ from collections.abc import Sequence
 from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
 from kitprep.tui.drawing.lines import Glyphs, Row
+from kitprep.tui.once import is_on_top
 from kitprep.tui.widgets.bar import Bar
 from kitprep.tui.widgets.painted import Painted
 from kitprep.tui.widgets.row_list import RowList
@@ -39,6 +41,10 @@ class Sheet(ModalScreen[Answer]):
         """Drawn once it has its size."""
         self.query_one("#sheet-foot", Bar).words = ((self.FOOT, "key", None),)
         self.call_after_refresh(self.repaint)
+
+    def dismiss(self, result: Answer | None = None) -> AwaitComplete:
+        """Leaves, where it is still there to leave."""
+        return super().dismiss(result) if is_on_top(self) else AwaitComplete()
 
     def repaint(self) -> None:
         """Shows the lines as they are now."""

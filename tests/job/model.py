@@ -1,0 +1,327 @@
+"""What a reader of a job may rely on, in plain dicts: every event applied as the words say it.
+
+It knows nothing of the ledger, of folds or of planning; only which jobs want a unit at the same
+hours, which is given.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+UNFIT = ("faulty", "incomplete", "wet", "another unit's", "not seen", "with")
+AWAY = ("with", "not seen")
+
+Event = tuple[str, str, dict[str, Any]]
+"""Item, kind, facts."""
+
+
+def new_item() -> dict[str, Any]:
+    """An item that nothing was said of: ``n`` events in all, ``ours`` the newest of its own job."""
+    return {
+        "n": 0,
+        "ours": 0,
+        "packed": 0,
+        "skipped": None,
+        "checks": {},
+        "holder": None,
+        "outcome": {},
+        "outcome_holder": None,
+        "answer": None,
+        "cards": [],
+        "cells": 0,
+        "cells_before": 0,
+        "asleep": False,
+        "seen_in": [],
+        "who": "",
+    }
+
+
+def new_job() -> dict[str, Any]:
+    """A job of which nothing was said; ``fixed`` is what it is without once it has gone out."""
+    return {
+        "stage": "planned",
+        "items": {},
+        "swaps": [],
+        "spares": set(),
+        "withdrawn": set(),
+        "fixed": None,
+    }
+
+
+def new_unit() -> dict[str, Any]:
+    """A unit that no job has had."""
+    return {"n": 0, "claims": [], "condition": None, "from": "", "contests": []}
+
+
+class Model:
+    """All jobs of a kit, as they are; and the log, in the order in which it came about."""
+
+    def __init__(self, units: Sequence[str], clash: Callable[[str, str], bool]) -> None:
+        self.units = set(units)
+        self.clash = clash
+        self.jobs: dict[str, dict[str, Any]] = {}
+        self.kit: dict[str, dict[str, Any]] = {}
+        self.log: list[tuple[str, str, str, str]] = []
+
+    def job(self, name: str) -> dict[str, Any]:
+        return self.jobs.setdefault(name, new_job())
+
+    def unit(self, tag: str) -> dict[str, Any]:
+        return self.kit.setdefault(tag, new_unit())
+
+    def seen_now(self, name: str) -> tuple[dict[str, Any], dict[str, Any]]:
+        """What someone sees who looks now: the job and the kit."""
+        return copy.deepcopy(self.job(name)), copy.deepcopy(self.kit)
+
+    # What comes of an attempt
+
+    def foresee(
+        self, name: str, view: tuple[dict[str, Any], dict[str, Any]], events: Sequence[Event]
+    ) -> str | tuple[str, str]:
+        """ "ok", "overtaken", or the contested unit and the job that has it.
+
+        Whoever is told that another job's word came first looks again, and then tries again.
+        """
+        mine, kit = view
+        then = {item: mine["items"].get(item, new_item()) for item, _, _ in events}
+        seen = {item: state["n"] for item, state in then.items()}
+        while True:
+            claims = [item for event in events for item in self._claimed(name, event)]
+            contest = next(
+                (
+                    (tag, has)
+                    for tag in claims
+                    for has in kit.get(tag, new_unit())["claims"]
+                    if self.clash(name, has)
+                ),
+                None,
+            )
+            for item in [contest[0]] if contest else [event[0] for event in events]:
+                now = self.job(name)["items"].get(item, new_item())
+                if now["n"] != seen[item]:
+                    kit = self.kit
+                    if now["ours"] != then[item]["ours"]:
+                        return "overtaken"
+                    seen[item] = now["n"]
+                    break
+            else:
+                touched = [contest[0]] if contest else self._touched(name, events)
+                moved = [t for t in touched if kit.get(t, new_unit())["n"] != self.unit(t)["n"]]
+                if not moved:
+                    return contest or "ok"
+                kit = self.kit
+                if moved[0] in claims and self.unfit_for(name, moved[0]):
+                    return "overtaken"
+
+    def _touched(self, name: str, events: Sequence[Event]) -> list[str]:
+        """The units of which the kit is told."""
+        return [
+            item
+            for item, kind, facts in events
+            if item in self.units
+            and (
+                kind in ("packed", "unpacked")
+                or (kind == "returned" and any(facts["counts"].values()))
+                or self._claimed(name, (item, kind, facts))
+            )
+        ]
+
+    def _claimed(self, name: str, event: Event) -> list[str]:
+        item, kind, facts = event
+        out_again = (
+            kind == "returned"
+            and not any(facts["counts"].values())
+            and self.job(name)["items"].get(item, new_item())["packed"]
+        )
+        return [item] if item in self.units and (kind == "packed" or out_again) else []
+
+    # What is recorded
+
+    def contest(self, name: str, who: str, tag: str, has: str) -> None:
+        """Both jobs' logs say so, and nothing else changes."""
+        for job, kind in ((name, "contested"), (has, "wanted")):
+            self.job(job)["items"].setdefault(tag, new_item())["n"] += 1
+            self.log.append((job, who, tag, kind))
+        unit = self.unit(tag)
+        unit["n"] += 1
+        if (name, has) not in unit["contests"]:
+            unit["contests"].append((name, has))
+
+    def record(self, name: str, who: str, events: Sequence[Event]) -> None:
+        """Everything of one call: first what the job says, then what that means for the kit."""
+        claimed = [self._claimed(name, event) for event in events]
+        for event in events:
+            self._apply(name, who, event)
+        for (item, kind, facts), claims in zip(events, claimed, strict=True):
+            if item not in self.units:
+                continue
+            if claims:
+                self._claim(name, item)
+            elif kind == "unpacked":
+                self._release(name, item, None)
+            elif kind == "returned" and any(facts["counts"].values()):
+                outcome = next(word for word, count in facts["counts"].items() if count)
+                self._release(name, item, outcome)
+
+    def clear(self, tag: str) -> None:
+        self.unit(tag)["n"] += 1
+        self.unit(tag)["condition"] = None
+
+    def _apply(self, name: str, who: str, event: Event) -> None:
+        item, kind, facts = event
+        job = self.job(name)
+        state = job["items"].setdefault(item, new_item())
+        state["n"] += 1
+        state["ours"] = state["n"]
+        state["who"] = who
+        self.log.append((name, who, item, kind))
+        if job["stage"] == "planned" and kind in ("packed", "checked", "skipped"):
+            job["stage"] = "packing"
+        if kind == "stage":
+            job["stage"] = facts["stage"]
+        if kind == "stage" and facts["stage"] in ("planned", "packing"):
+            job["fixed"] = None
+        elif kind in ("stage", "returned", "card", "moved") and job["fixed"] is None:
+            job["fixed"] = self.unusable(name)
+        CHANGES[kind](job, state, item, facts)
+
+    def _claim(self, name: str, tag: str) -> None:
+        unit = self.unit(tag)
+        unit["n"] += 1
+        unit["claims"] = [job for job in unit["claims"] if job != name] + [name]
+        unit["contests"] = [c for c in unit["contests"] if c[0] != name]
+        if unit["from"] == name:
+            unit["condition"] = None
+
+    def _release(self, name: str, tag: str, outcome: str | None) -> None:
+        unit = self.unit(tag)
+        unit["n"] += 1
+        unit["claims"] = [job for job in unit["claims"] if job != name]
+        unit["contests"] = [c for c in unit["contests"] if c[1] != name]
+        if outcome in UNFIT:
+            unit["condition"], unit["from"] = outcome, name
+        elif outcome and (unit["from"] == name or unit["condition"] in AWAY):
+            unit["condition"] = None
+
+    # What is known between jobs
+
+    def unfit_for(self, name: str, tag: str) -> bool:
+        unit = self.unit(tag)
+        if unit["condition"] is None or unit["from"] == name:
+            return False
+        return not (unit["condition"] in AWAY and name in unit["claims"])
+
+    def unusable(self, name: str) -> set[str]:
+        return {tag for tag in list(self.kit) if self.unfit_for(name, tag)}
+
+    def missing(self, name: str) -> set[str]:
+        """What a job is worked out without."""
+        fixed = self.job(name)["fixed"]
+        return self.unusable(name) if fixed is None else fixed
+
+    def contested(self, name: str) -> dict[str, tuple[str, ...]]:
+        found = {}
+        for tag, unit in self.kit.items():
+            wanted = tuple(wants for wants, has in unit["contests"] if has == name)
+            if wanted and name in unit["claims"]:
+                found[tag] = wanted
+        return found
+
+
+Change = Callable[[dict[str, Any], dict[str, Any], str, Mapping[str, Any]], None]
+
+
+def _packed(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["packed"], state["skipped"] = facts["qty"], None
+
+
+def _unpacked(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["packed"], state["skipped"] = 0, None
+
+
+def _skipped(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["skipped"] = facts["reason"]
+
+
+def _checked(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["checks"][facts["check"]] = facts["value"]
+
+
+def _handed(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["holder"] = facts["holder"]
+
+
+def _taken_back(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["holder"] = None
+
+
+def _returned(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["outcome"], state["outcome_holder"] = facts["counts"], facts.get("holder")
+    words = [word for word, count in facts["counts"].items() if count]
+    if words and not set(words) & set(AWAY):
+        state["holder"] = None
+
+
+def _card(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["cards"].append(facts["step"])
+
+
+def _observed(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["answer"] = facts["answer"]
+
+
+def _cells(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["cells"] += 1
+
+
+def _standby(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["asleep"] = facts["asleep"]
+
+
+def _moved(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["seen_in"].append(facts["to"])
+
+
+def _spare(job: Any, state: Any, item: str, facts: Any) -> None:
+    (job["spares"].add if facts["taken"] else job["spares"].discard)(item)
+
+
+def _withdrawn(job: Any, state: Any, item: str, facts: Any) -> None:
+    (job["withdrawn"].add if facts["withdrawn"] else job["withdrawn"].discard)(item)
+
+
+def _swapped(job: Any, state: Any, item: str, facts: Any) -> None:
+    by = facts["by"]
+    new = job["items"].setdefault(by, new_item())
+    if not new["packed"] or by in job["spares"]:
+        new["cells_before"] = state["cells_before"] + state["cells"]
+    if (by, item) in job["swaps"]:
+        job["swaps"].remove((by, item))
+    else:
+        job["swaps"].append((item, by))
+
+
+def _stage(job: Any, state: Any, item: str, facts: Any) -> None:
+    pass
+
+
+CHANGES: dict[str, Change] = {
+    "packed": _packed,
+    "unpacked": _unpacked,
+    "skipped": _skipped,
+    "checked": _checked,
+    "handed": _handed,
+    "taken back": _taken_back,
+    "returned": _returned,
+    "card": _card,
+    "observed": _observed,
+    "cells changed": _cells,
+    "standby": _standby,
+    "moved": _moved,
+    "spare": _spare,
+    "withdrawn": _withdrawn,
+    "swapped": _swapped,
+    "stage": _stage,
+}

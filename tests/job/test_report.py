@@ -1,0 +1,123 @@
+"""The day as it went, with times and hands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from kitprep.job import Job
+from kitprep.ledger.errors import Contested
+from kitprep.reports.report import report_json, report_text
+from kitprep.walks.line_check import line_check
+
+from .world import World, back
+
+
+@pytest.fixture
+def job(file_world: World) -> Job:
+    """A day on which most things happened that can."""
+    job = file_world.job("Ana")
+    job.record("AD1", "skipped", reason="lent to B unit")
+    for line in job.worked.packing:
+        if line.key != "AD1":
+            job.record(line.key, "packed", qty=line.qty)
+    job.advance("packed")
+    job.advance("out")
+    job.record("TX1", "handed", holder="Ines")
+    line = next(line for line in line_check(job.worked, job.state, "1"))
+    job.record(line.key, "observed", answer="did not check", chain=line.chain)
+    job.record("TX2", "cells changed")
+    job.record("TX1", "swapped", by="TX10", reason="hum in scene 2")
+    job.who = "Ben"
+    back(job, "TX1", "wet", note="spray, scene 2\x1b[2J")
+    back(job, "TX2")
+    back(job, "TX10", "with", holder="Ines")
+    back(job, "TX3", "not seen")
+    back(job, "RX1")
+    job.record("cells:CR123A", "returned", counts={"fresh": 2, "spent": 5})
+    job.record("supply:bag", "returned", counts={"back": 2})
+    job.advance("returned")
+    return job
+
+
+def document(job: Job) -> dict[str, Any]:
+    entries = job.ledger.entries(job.name)
+    return report_json(job.worked, job.state, entries, job.ledger.head())
+
+
+def test_everything_that_went_out_is_there_with_what_became_of_it(job: Job) -> None:
+    out = {line["key"]: line for line in document(job)["out"]}
+    assert {key: line["state"] for key, line in out.items()} == {
+        "TX1": "look at",
+        "TX2": "back",
+        "TX3": "not seen",
+        "TX10": "with",
+        "RX1": "back",
+        "cells:CR123A": "part",
+        "supply:bag": "back",
+    }
+    assert out["TX10"]["with"] == "Ines"
+    assert out["TX1"]["note"].startswith("spray, scene 2")
+    assert out["cells:CR123A"]["packed"] == 8  # 3 packs, 4 changes, 1 spare
+    assert out["cells:CR123A"]["difference"] == 2 + 5 - 8
+    assert {line["who"] for line in out.values()} == {"Ben"}
+
+
+def test_what_was_left_out_swapped_handed_and_changed_is_there_with_its_hand(job: Job) -> None:
+    found = document(job)
+    assert found["left_out"] == [{"key": "AD1", "name": "stereo", "reason": "lent to B unit"}]
+    (swap,) = found["swaps"]
+    assert (swap["item"], swap["by"], swap["note"]) == ("TX1", "TX10", "hum in scene 2")
+    assert (swap["who"], swap["at"]) == ("Ana", next(e.at for e in events(job, "swapped")))
+    assert [(h["item"], h["holder"], h["who"]) for h in found["handed"]] == [("TX1", "Ines", "Ana")]
+    assert [(c["item"], c["who"]) for c in found["cells_changed"]] == [("TX2", "Ana")]
+    assert [s["stage"] for s in found["stages"]] == ["packed", "out", "returned"]
+    assert found["stage"] == "returned"
+
+
+def events(job: Job, kind: str) -> list[Any]:
+    from kitprep.ledger.events import read_event
+
+    found = [read_event(entry) for entry in job.ledger.entries(job.name)]
+    return [event for event in found if event.kind == kind]
+
+
+def test_what_was_not_looked_at_is_no_pass(job: Job) -> None:
+    # The answer was given about the chain with TX1; since the swap it is to be asked again.
+    (line,) = document(job)["line_check"]
+    assert (line["scene"], line["answer"], line["verdict"]) == ("1", "did not check", "ask again")
+
+
+def test_it_names_the_head_by_which_a_cut_off_end_would_show(job: Job) -> None:
+    found = document(job)
+    assert found["ledger"] == dict(zip(("entries", "hash"), job.ledger.head(), strict=True))
+    text = report_text(found)
+    assert f"Ledger: {found['ledger']['entries']} entries, head {found['ledger']['hash']}" in text
+
+
+def test_what_was_withdrawn_or_wanted_by_another_job_is_told(file_world: World, job: Job) -> None:
+    job.record("TX2", "withdrawn", reason="dead")
+    other = file_world.job("Cy", file_world.plan("2027-03-20"))
+    job.record("TX2", "packed")
+    with pytest.raises(Contested):
+        other.record("TX2", "packed")
+    job.refresh()
+    text = report_text(document(job))
+    assert "TX2  taken off the plan  dead  [Ben " in text
+    assert "TX2  wanted by small/2027-03-20  [Cy " in text
+    assert "TX2  out on small/2027-03-14  [Cy " in report_text(document(other))
+
+
+def test_on_paper_nothing_steers_a_terminal(job: Job) -> None:
+    text = report_text(document(job))
+    assert not set(text) & {chr(n) for n in range(32) if n != 10}
+    assert "TX1  Slim pack: wet  spray, scene 2 [2J  [Ben " in text
+
+
+def test_an_empty_job_has_a_report(file_world: World) -> None:
+    text = report_text(document(file_world.job()))
+    assert text.splitlines()[:2] == [
+        "REPORT  small  2027-03-14  planned",
+        "0 lines went out; 0 back or with someone by name",
+    ]
