@@ -181,6 +181,10 @@ class Job:
         state = self.state
         return self.missing, state.swaps, state.spares, state.withdrawn
 
+    @property
+    def _swapped_out(self) -> frozenset[str]:
+        return frozenset(lost for lost, _ in self.state.swaps)
+
     def _work_out(self) -> WorkedDay:
         worked, gone = self._worked(self.day.kit, self.day.plan)
         return with_one_failure(worked, gone)
@@ -208,7 +212,7 @@ class Job:
         """
         packed = [key for key, state in self.state.items.items() if state.packed]
         swaps = self.state.swaps
-        without = self.missing | self.state.withdrawn
+        without = (self.missing | self.state.withdrawn) - self._swapped_out
         able = stand_ins(self.day.kit, self.day.plan, without, swaps, lost, packed)
         claim, unfit = self._claim(lost), self.kit.unusable(self.name)
         here = [tag for tag in able if tag not in unfit and self.kit.clash(tag, claim) is None]

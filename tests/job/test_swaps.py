@@ -198,6 +198,34 @@ def test_a_swap_whose_stand_in_was_withdrawn_is_chosen_anew(job: Job) -> None:
     assert job.worked.shortfalls == ()
 
 
+def test_after_the_day_was_chosen_anew_a_swap_again_moves_nothing_else(
+    world: World, job: Job
+) -> None:
+    job.record("TX1", "swapped", by="TX21")
+    other = world.job("Ben", world.plan("2027-03-01"))
+    other.record("TX21", "packed")
+    back(other, "TX21", "wet")
+    job.refresh()
+    before = served(job)
+    assert not {"TX1", "TX21"} & {chain[0] for chain in before.values()}
+    lost = before["mix"][0]
+    by = job.substitutes(lost)[-1]
+    job.record(lost, "swapped", by=by)
+    assert served(job) == {**before, "mix": (by, *before["mix"][1:])}
+
+
+def test_what_was_swapped_out_leaves_no_other_mark_when_it_is_found_unfit(
+    world: World, job: Job
+) -> None:
+    job.record("TX1", "swapped", by="TX20")
+    before = served(job)
+    other = world.job("Ben", world.plan("2027-03-01"))
+    other.record("TX1", "packed")
+    back(other, "TX1", "wet")
+    assert job.refresh()
+    assert served(job) == before
+
+
 # ---- spares
 
 

@@ -17,9 +17,16 @@ class Served:
     """``kitprep serve`` under way."""
 
     def __init__(self, plan: Path, ledger: str, *words: str) -> None:
+        folder = Path(ledger.removeprefix("sqlite:///")).parent
         self.process = subprocess.Popen(
             [sys.executable, "-m", "kitprep", "serve", str(plan), "--port", "0", *words],
-            env={**os.environ, "KITPREP_LEDGER": ledger, "KITPREP_WHO": "Ana"},
+            env={
+                **os.environ,
+                "KITPREP_LEDGER": ledger,
+                "KITPREP_WHO": "Ana",
+                "XDG_STATE_HOME": f"{folder}/state",
+                "XDG_CONFIG_HOME": f"{folder}/config",
+            },
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
         )

@@ -21,12 +21,12 @@ LEFT = "\x1b[?1049l"
 
 @pytest.fixture
 def terminal(url: str) -> Iterator[Callable[..., Terminal]]:
-    """Opens the program on day 1 in a terminal."""
+    """Opens the program on day 1 in a terminal: on the day, or where the job was left."""
     opened: list[Terminal] = []
 
     def start(**env: str) -> Terminal:
         opened.append(Terminal(demo_plan(1), url, **env))
-        opened[-1].wait(lambda text: "WORKABLE" in text, "the day")
+        opened[-1].wait(lambda text: "WORKABLE" in text or "[F5 Pack]" in text, "where it was left")
         return opened[-1]
 
     yield start
