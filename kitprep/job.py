@@ -185,15 +185,21 @@ class Job:
     def _swapped_out(self) -> frozenset[str]:
         return frozenset(lost for lost, _ in self.state.swaps)
 
+    @property
+    def _without(self) -> frozenset[str]:
+        """What is not planned with; a unit that was swapped out is, for its place to be taken."""
+        return (self.missing | self.state.withdrawn) - self._swapped_out
+
     def _work_out(self) -> WorkedDay:
         worked, gone = self._worked(self.day.kit, self.day.plan)
         return with_one_failure(worked, gone)
 
     def _worked(self, kit: Kit, plan: Plan) -> tuple[WorkedDay, frozenset[str]]:
         """A kit and a plan worked out with what the ledger says, and what that takes away."""
-        state, without = self.state, self.missing | self.state.withdrawn
-        gone = without | {lost for lost, _ in state.swaps}
-        worked = work_out(kit, plan, without=without, swaps=state.swaps, spares=state.spares - gone)
+        state, gone = self.state, self._without | self._swapped_out
+        worked = work_out(
+            kit, plan, without=self._without, swaps=state.swaps, spares=state.spares - gone
+        )
         return worked, gone
 
     def what_if(self, what: WhatIf) -> WorkedDay:
@@ -211,9 +217,8 @@ class Job:
         Last comes the unit that it stood in for itself: so a wrong swap is taken back.
         """
         packed = [key for key, state in self.state.items.items() if state.packed]
-        swaps = self.state.swaps
-        without = (self.missing | self.state.withdrawn) - self._swapped_out
-        able = stand_ins(self.day.kit, self.day.plan, without, swaps, lost, packed)
+        kit, plan, swaps = self.day.kit, self.day.plan, self.state.swaps
+        able = stand_ins(kit, plan, self._without, swaps, lost, packed)
         claim, unfit = self._claim(lost), self.kit.unusable(self.name)
         here = [tag for tag in able if tag not in unfit and self.kit.clash(tag, claim) is None]
         return (*here, *(was for was, by in swaps if by == lost))
