@@ -10,7 +10,6 @@ import getpass
 import os
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,8 +19,9 @@ from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.plan import Plan
 from kitprep.ledger.claims import Claim, KitState, fold_kit, hours
 from kitprep.ledger.entries import Draft, Entry, new_id
-from kitprep.ledger.errors import Contested, Refused, Stale, shown
-from kitprep.ledger.events import JOB, Event, JobState, Stage, fold, read_event
+from kitprep.ledger.errors import Contested, Refused, Stale
+from kitprep.ledger.events import JOB, JobState, Stage, fold
+from kitprep.ledger.telling import Hand, Overtaken, Told, Unsent, drafts, for_kit
 from kitprep.planning.day import stand_ins, work_out
 from kitprep.planning.failure import with_one_failure
 from kitprep.planning.packing import unit_names
@@ -31,42 +31,10 @@ from kitprep.planning.whatif import WhatIf, changed
 if TYPE_CHECKING:
     from kitprep.ledger.store import Ledger
 
-Told = tuple[str, str, Mapping[str, Any]]
-"""An event to record: item, kind, facts."""
+__all__ = ["Job", "Overtaken", "Told", "job_name", "local_now", "user_name"]
 
 _TRIES = 8
 """How often what other jobs say of a unit may come in between before it is given up."""
-
-
-class Overtaken(Stale):
-    """Someone else's event on the item came first: says whose, and when."""
-
-    def __init__(self, stale: Stale) -> None:
-        super().__init__(stale.draft, stale.newest)
-        if stale.newest is not None:
-            event = read_event(stale.newest)
-            what = f"{shown(event.kind)} by {shown(event.who)} at {shown(event.at)}"
-            sentence = (
-                f"{shown(stale.draft.item)}: {what} came first; look at it again, then decide"
-            )
-            self.args = (sentence,)
-
-
-@dataclass(frozen=True, slots=True)
-class _Hand:
-    """Whose events they are, how they came, and when: one moment for all of one call."""
-
-    who: str
-    how: str
-    at: str
-
-
-@dataclass(frozen=True)
-class _Unsent:
-    """What was being recorded when the ledger failed; it may have been, so its ids are kept."""
-
-    events: Sequence[Told]
-    drafts: Sequence[Draft]
 
 
 def job_name(day: Day) -> str:
@@ -93,7 +61,7 @@ class Job:
         self._units = unit_names(day.kit)
         self.who = who
         self.how = how
-        self._unsent: _Unsent | None = None
+        self._unsent: Unsent | None = None
         self.state = fold(ledger.entries(self.name))
         of_kit = ledger.entries(day.kit.kit)
         self.kit: KitState = fold_kit(of_kit)
@@ -247,10 +215,10 @@ class Job:
         all_told = [told for event in events for told in self._with_what_follows(event)]
         for attempt in range(_TRIES):
             contest = self._contest(all_told, hand, seen)
-            drafts = contest[1] if contest else self._all_drafts(all_told, hand, seen)
-            self._unsent = None if contest else _Unsent(list(events), drafts)
+            sending = contest[1] if contest else self._all_drafts(all_told, hand, seen)
+            self._unsent = None if contest else Unsent(list(events), sending)
             try:
-                self._append(drafts)
+                self._append(sending)
             except Stale as stale:
                 overtaken = not self._only_others_spoke(stale.draft, before, all_told)
                 if overtaken or attempt + 1 == _TRIES:
@@ -297,11 +265,11 @@ class Job:
         """Records that a unit that came back unfit can be planned with again."""
         seen = {tag: self.kit.unit(tag).seen}
         told: Sequence[Told] = [(tag, "cleared", {"note": note})]
-        self._append(_drafts(self.day.kit.kit, told, self._hand(None), seen))
+        self._append(drafts(self.day.kit.kit, told, self._hand(None), seen, _new_id))
 
-    def _append(self, drafts: Sequence[Draft]) -> None:
+    def _append(self, sending: Sequence[Draft]) -> None:
         try:
-            self.ledger.append(drafts)
+            self.ledger.append(sending)
         except (Stale, Refused) as error:
             self._unsent = None
             if isinstance(error, Stale):
@@ -311,18 +279,18 @@ class Job:
         self._unsent = None
 
     def _all_drafts(
-        self, events: Sequence[Told], hand: _Hand, seen: Mapping[str, int]
+        self, events: Sequence[Told], hand: Hand, seen: Mapping[str, int]
     ) -> list[Draft]:
         """The job's own events first, so that who was first on a line shows before its unit."""
         of_kit = [told for event in events for told in self._of_kit(event)]
         kit_seen = {tag: record.seen for tag, record in self.kit.units.items()}
         return [
-            *_drafts(self.name, events, hand, seen),
-            *_drafts(self.day.kit.kit, of_kit, hand, kit_seen),
+            *drafts(self.name, events, hand, seen, _new_id),
+            *drafts(self.day.kit.kit, of_kit, hand, kit_seen, _new_id),
         ]
 
-    def _hand(self, how: str | None) -> _Hand:
-        return _Hand(self.who, how or self.how, _now())
+    def _hand(self, how: str | None) -> Hand:
+        return Hand(self.who, how or self.how, _now())
 
     def _with_what_follows(self, event: Told) -> Iterator[Told]:
         """What stands in for a unit while the job is out goes out with that, and must come back."""
@@ -334,22 +302,10 @@ class Job:
             yield by, "packed", {"qty": 1, "for": item}
 
     def _of_kit(self, event: Told) -> list[Told]:
-        """What an event says of a unit to its whole kit: claimed, or released."""
-        item, kind, facts = event
-        if item not in self._units:
+        """What an event says of a unit to its whole kit."""
+        if event[0] not in self._units:
             return []
-        counts = facts.get("counts", {})
-        outcome = next((word for word, n in counts.items() if n), None)
-        if kind == "unpacked":
-            return [(item, "released", {"job": self.name})]
-        if kind == "returned" and outcome is not None:
-            note = facts.get("note", "")
-            return [(item, "released", {"job": self.name, "outcome": outcome, "note": note})]
-        if kind == "packed" or (kind == "returned" and self.state.item(item).packed):
-            claim = self._claim(str(facts.get("for", item)))
-            told = {"job": self.name, "day": claim.day, "on": claim.on, "off": claim.off}
-            return [(item, "claimed", told)]
-        return []
+        return for_kit(event, bool(self.state.item(event[0]).packed), self._claim)
 
     # Between jobs
 
@@ -358,7 +314,7 @@ class Job:
         return Claim(self.name, self.day.plan.day.isoformat(), on, off, self.who, "")
 
     def _contest(
-        self, events: Sequence[Told], hand: _Hand, seen: Mapping[str, int]
+        self, events: Sequence[Told], hand: Hand, seen: Mapping[str, int]
     ) -> tuple[Contested, list[Draft]] | None:
         """Where another job has a unit that is being claimed: what is said of it in both logs."""
         kit = self.day.kit.kit
@@ -374,23 +330,11 @@ class Job:
             wanted: Sequence[Told] = [(item, "wanted", {"by": self.name})]
             of_kit: Sequence[Told] = [(item, "contested", {"job": self.name, "by": other.job})]
             return Contested(item, other.job, other.who, other.at), [
-                *_drafts(self.name, by, hand, seen),
-                *_drafts(other.job, wanted, hand, {item: theirs}),
-                *_drafts(kit, of_kit, hand, {item: self.kit.unit(item).seen}),
+                *drafts(self.name, by, hand, seen, _new_id),
+                *drafts(other.job, wanted, hand, {item: theirs}, _new_id),
+                *drafts(kit, of_kit, hand, {item: self.kit.unit(item).seen}, _new_id),
             ]
         return None
-
-
-def _drafts(job: str, events: Sequence[Told], hand: _Hand, seen: Mapping[str, int]) -> list[Draft]:
-    drafts = []
-    newest = dict(seen)
-    for item, kind, facts in events:
-        event = Event(kind, item, hand.at, hand.who, hand.how, facts)
-        had = newest.get(item, 0)
-        newest[item] = had + 1
-        identity = new_id(time.time_ns() // 1_000_000, os.urandom(10))
-        drafts.append(Draft(identity, job, item, had, event.body))
-    return drafts
 
 
 def local_now() -> datetime:
@@ -400,3 +344,7 @@ def local_now() -> datetime:
 
 def _now() -> str:
     return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def _new_id() -> str:
+    return new_id(time.time_ns() // 1_000_000, os.urandom(10))
