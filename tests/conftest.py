@@ -1,8 +1,13 @@
-"""What holds for every test: nothing is kept in the places of whoever runs them."""
+"""What holds for every test: no place of whoever runs them is used, and no clock fails one."""
 
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# How fast examples are made depends on what else the machine does; it is no property of the code.
+settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("steady")
 
 
 @pytest.fixture(autouse=True)
