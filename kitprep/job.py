@@ -17,10 +17,11 @@ from typing import TYPE_CHECKING, Any
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.plan import Plan
-from kitprep.ledger.claims import Claim, KitState, fold_kit, hours
-from kitprep.ledger.entries import Draft, Entry, new_id
+from kitprep.ledger.claims import Claim, KitState, hours
+from kitprep.ledger.entries import Draft, new_id
 from kitprep.ledger.errors import Contested, Refused, Stale
 from kitprep.ledger.events import JOB, JobState, Stage, fold
+from kitprep.ledger.kit_stream import KitStream
 from kitprep.ledger.telling import Hand, Overtaken, Told, Unsent, drafts, for_kit
 from kitprep.planning.day import stand_ins, work_out
 from kitprep.planning.failure import with_one_failure
@@ -52,7 +53,7 @@ def user_name() -> str:
 
 
 class Job:
-    """A day with its ledger. ``state`` and ``kit`` are the folds of all events read so far."""
+    """A day with its ledger. ``state`` is the fold of all its events read so far."""
 
     def __init__(self, day: Day, ledger: "Ledger", who: str, how: str) -> None:
         self.day = day
@@ -63,9 +64,8 @@ class Job:
         self.how = how
         self._unsent: Unsent | None = None
         self.state = fold(ledger.entries(self.name))
-        of_kit = ledger.entries(day.kit.kit)
-        self.kit: KitState = fold_kit(of_kit)
-        self._missing = self._missing_when_fixed(of_kit)
+        self._kit_stream = KitStream(ledger, day.kit.kit)
+        self._missing = self._missing_when_fixed(self.state)
         self.worked: WorkedDay = self._work_out()
 
     @classmethod
@@ -95,27 +95,29 @@ class Job:
     def refresh(self) -> bool:
         """Takes in what others have recorded; True where there was anything."""
         newer = self.ledger.entries(self.name, after=self.state.head)
-        of_kit = self.ledger.entries(self.day.kit.kit, after=self.kit.head)
-        state = fold(newer, self.state)
-        missing = self._missing
+        of_kit = self._kit_stream.newer()
+        state, missing = fold(newer, self.state), self._missing
         if state.fixed_at != self.state.fixed_at:
-            missing = self._missing_when_fixed(self.ledger.entries(self.day.kit.kit), state)
+            missing = self._missing_when_fixed(state)
         before = self._plan_facts()
-        self.state, self.kit, self._missing = state, fold_kit(of_kit, self.kit), missing
+        self.state, self._missing = state, missing
+        self._kit_stream.take(of_kit)
         if self._plan_facts() != before:
             self.worked = self._work_out()
         if self._unsent is not None and self._unsent.drafts[0].id in {e.id for e in newer}:
             self._unsent = None  # it was recorded after all, and now shows
         return bool(newer or of_kit)
 
-    def _missing_when_fixed(
-        self, of_kit: Sequence[Entry], state: JobState | None = None
-    ) -> frozenset[str] | None:
+    def _missing_when_fixed(self, state: JobState) -> frozenset[str] | None:
         """What was not usable when the kit went out; None while it has not."""
-        fixed_at = (state or self.state).fixed_at
-        if not fixed_at:
+        if not state.fixed_at:
             return None
-        return fold_kit(e for e in of_kit if e.seq <= fixed_at).unusable(self.name)
+        return self._kit_stream.at(state.fixed_at).unusable(self.name)
+
+    @property
+    def kit(self) -> KitState:
+        """Who has each unit, over all the kit's jobs."""
+        return self._kit_stream.state
 
     @property
     def missing(self) -> frozenset[str]:
@@ -219,12 +221,12 @@ class Job:
             self._unsent = None if contest else Unsent(list(events), sending)
             try:
                 self._append(sending)
-            except Stale as stale:
-                overtaken = not self._only_others_spoke(stale.draft, before, all_told)
-                if overtaken or attempt + 1 == _TRIES:
-                    raise Overtaken(stale) from stale
-                if stale.draft.job == self.name:
-                    seen[stale.draft.item] = self.state.item(stale.draft.item).seen
+            except Overtaken as told:
+                others = self._only_others_spoke(told.draft, before, all_told)
+                if not others or attempt + 1 == _TRIES:
+                    raise
+                if told.draft.job == self.name:
+                    seen[told.draft.item] = self.state.item(told.draft.item).seen
                 continue
             if contest:
                 raise contest[0]
@@ -251,10 +253,7 @@ class Job:
         Raises as :meth:`record`; with nothing unsent the state is returned as it is.
         """
         if self._unsent is not None:
-            try:
-                self._append(self._unsent.drafts)
-            except Stale as stale:
-                raise Overtaken(stale) from stale
+            self._append(self._unsent.drafts)
         return self.state
 
     def advance(self, stage: Stage, note: str = "") -> JobState:
@@ -270,13 +269,20 @@ class Job:
     def _append(self, sending: Sequence[Draft]) -> None:
         try:
             self.ledger.append(sending)
-        except (Stale, Refused) as error:
+        except Stale as stale:
             self._unsent = None
-            if isinstance(error, Stale):
-                self.refresh()
+            self.refresh()
+            raise Overtaken(stale) from stale
+        except Refused:
+            self._unsent = None
             raise
         self.refresh()
         self._unsent = None
+        self._kit_stream.sum_up(self._summary)
+
+    def _summary(self, stream: str, item: str, seen: int, facts: Mapping[str, Any]) -> Draft:
+        told: Sequence[Told] = [(item, "summed up", facts)]
+        return drafts(stream, told, self._hand(None), {item: seen}, _new_id)[0]
 
     def _all_drafts(
         self, events: Sequence[Told], hand: Hand, seen: Mapping[str, int]

@@ -156,12 +156,11 @@ def _released(record: UnitRecord, event: Event, job: str) -> UnitRecord:
         claims=_others(record, job),
         contests=tuple(contest for contest in record.contests if contest[1] != job),
     )
-    outcome = event.facts.get("outcome")
-    if outcome is None:
+    if "outcome" not in event.facts:
         return record
-    note = str(event.facts.get("note", ""))
+    outcome, note = str(event.facts["outcome"]), str(event.facts.get("note", ""))
     if outcome in NOT_FOR_THE_NEXT:
-        return replace(record, condition=str(outcome), condition_from=job, note=note)
+        return replace(record, condition=outcome, condition_from=job, note=note)
     if record.condition_from == job or record.condition in NOT_HERE:
         return replace(record, condition=None, note=note)
     return record  # seen in its case; that does not dry what another job gave back wet

@@ -20,6 +20,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, rule, run_sta
 from ledger.conftest import NewUrl
 
 from kitprep.job import Job, Overtaken
+from kitprep.ledger import kit_stream
+from kitprep.ledger.claims import fold_kit
 from kitprep.ledger.errors import Contested, Unusable
 from kitprep.ledger.events import CARD_STEPS, STAGES, JobState, read_event
 from kitprep.walks.line_check import line_check
@@ -89,6 +91,7 @@ class Crew(RuleBasedStateMachine):
         assert plain(job.state) == {k: v for k, v in mine.items() if k != "fixed"}
         assert job.missing == self.model.missing(job.name)
         assert job.contested == self.model.contested(job.name)
+        assert job.kit == fold_kit(self.world.entries("small"))
         assert {t: r.condition for t, r in job.kit.units.items() if r.condition} == {
             t: u["condition"] for t, u in self.model.kit.items() if u["condition"]
         }
@@ -336,7 +339,10 @@ def plain(state: JobState) -> dict[str, Any]:
     }
 
 
-def test_jobs_do_what_plain_dicts_would_do(new_url: NewUrl, url: str) -> None:
+def test_jobs_do_what_plain_dicts_would_do(
+    new_url: NewUrl, url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(kit_stream, "EVERY", 6)
     usual = 12 if url.startswith("sqlite") else 6
     run_state_machine_as_test(
         type("Crew", (Crew,), {"new_url": staticmethod(new_url)}),

@@ -27,7 +27,7 @@ from kitprep.ledger.store import Ledger
 
 from .world import World, served
 
-SECONDS = float(os.environ.get("KITPREP_TEST_SECONDS", "3"))
+SECONDS = float(os.environ.get("KITPREP_TEST_SECONDS", "2"))
 TAGS = ("TX1", "TX2", "TX3", "TX10", "TX20", "TX21", "AD1", "AD2", "RX1", "RX2")
 
 Send = Callable[[Any], None]
@@ -56,14 +56,15 @@ def act(job: Job, rng: random.Random) -> str:
     try:
         match rng.choice(("pack", "pack", "count", "out", "swap", "back", "off", "hand", "look")):
             case "pack":
-                line = rng.choice(job.worked.packing)
-                job.record(line.key, "packed", qty=line.qty)
+                for line in rng.sample(job.worked.packing, min(1, len(job.worked.packing))):
+                    job.record(line.key, "packed", qty=line.qty)
             case "count":
                 job.record("cells:CR123A", "packed", qty=rng.randrange(9))
             case "out":
                 job.record(item, "unpacked")
             case "swap":
-                lost = rng.choice([p for c in served(job).values() for p in c[:3] if p])
+                in_use = [p for c in served(job).values() for p in c[:3] if p]
+                lost = rng.choice(in_use) if in_use else ""
                 able = job.substitutes(lost)
                 if not able:
                     return "nothing fits"

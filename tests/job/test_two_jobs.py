@@ -159,6 +159,17 @@ def test_what_is_taken_out_of_the_bag_again_is_free_for_the_other(world: World) 
     assert a.contested == b.contested == {}
 
 
+def test_a_wish_is_done_with_once_the_unit_was_free(world: World) -> None:
+    a, b = jobs(world, ("", MORNING), ("b", MORNING))
+    a.record("TX1", "packed")
+    with pytest.raises(Contested):
+        b.record("TX1", "packed")
+    a.refresh()
+    a.record("TX1", "unpacked")
+    a.record("TX1", "packed")
+    assert a.contested == {}
+
+
 def test_an_outcome_taken_off_again_claims_the_unit_again(world: World) -> None:
     a, b = jobs(world, ("", MORNING), ("b", MORNING))
     a.record("TX1", "packed")
