@@ -7,6 +7,10 @@ class NoAnswerComing(Exception):
     """The input ended where an answer was due."""
 
 
+class Stopped(Exception):
+    """The person would rather not."""
+
+
 def can_ask() -> bool:
     """Whether someone is there to answer."""
     return sys.stdin.isatty() and sys.stderr.isatty()

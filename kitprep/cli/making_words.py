@@ -34,6 +34,16 @@ def import_words(parser: argparse.ArgumentParser) -> None:
         metavar="WHAT=COLUMN,…",
         help="what columns are, by heading or letter: tag=A,model=Type,notes=ignore",
     )
+    parser.add_argument(
+        "--models",
+        metavar="WORD=MODEL,…",
+        help="what the sheet's own words for models are: Long pack=long-pack,Old leads=ignore",
+    )
+    parser.add_argument(
+        "--cases",
+        metavar="WORD=CASE,…",
+        help="the same for cases; new makes one of that name: Lid pouch=pouch,Bag 2=new",
+    )
     parser.add_argument("--owner", metavar="REF", help="whose the things are that do not say")
     parser.add_argument(
         "--due", type=_date, metavar="DATE", help="when hired things go back that do not say"

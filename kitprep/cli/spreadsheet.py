@@ -1,34 +1,40 @@
 """``import``: units out of a spreadsheet."""
 
+import re
 from argparse import Namespace
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from kitprep.cli import BAD, DONE, answer, say
-from kitprep.cli.asking import NoAnswerComing, ask, can_ask
-from kitprep.definitions.kit import AddedUnit, Kit
+from kitprep.cli.asking import NoAnswerComing, Stopped, ask, can_ask
+from kitprep.cli.sheet_words import left_out, settled_words
+from kitprep.definitions.kit import AddedUnit, Tables
 from kitprep.definitions.loading import load_kit, load_tables
 from kitprep.files import NotWritten, replace, write_new
 from kitprep.importing.columns import IGNORE, Columns, guess, said
 from kitprep.importing.figures import Decimal
-from kitprep.importing.memory import default_place, recall, remember
+from kitprep.importing.memory import (
+    default_place,
+    recall,
+    remember,
+    remember_words,
+    words_place,
+)
 from kitprep.importing.problems import ImportProblems, letter
 from kitprep.importing.table import ENCODINGS, SEPARATORS, Table, read_table
 from kitprep.importing.units import (
     Wishes,
     count_by_model,
     how_read,
-    names_of_models,
     units_of,
 )
+from kitprep.importing.words import Names, new_cases, words_of
 from kitprep.importing.writing import include_line, includes, is_untouched, units_text
 
 _SHOWN = 24
+_NAMED = 4
+_EXAMPLE = re.compile(r'^\s*tag = "([^"]+)" +# example', re.MULTILINE)
 _MARKS: Mapping[str | None, Decimal] = {"point": ".", "comma": ","}
-
-
-class _Stopped(Exception):
-    """The person would rather not."""
 
 
 def run_import(given: Namespace) -> int:
@@ -39,13 +45,18 @@ def run_import(given: Namespace) -> int:
         _refuse_a_persons_file(target)
         kit = load_kit(given.kit)
         table = read_table(_content(given.csv), str(given.csv))
-        columns = _settled(given, table, kit, wishes)
-        before = _tags_before(given.kit, target)
-        units = units_of(table, columns, kit, wishes, before)
-        text = units_text(units, given.csv.name)
+        names = Names.of(kit)
+        columns = _settled(given, table, names, wishes)
+        place = words_place(default_place())
+        meanings = settled_words(given, table, columns, names, place)
+        before = load_tables(target) if target.is_file() else Tables()
+        replaced = [u.tag for u in before.units] if includes(given.kit, target) else []
+        units = units_of(table, columns, names, wishes, meanings, replaced)
+        words = words_of(table, columns, names, meanings)
+        text = units_text(units, given.csv.name, new_cases(words, before.cases))
         if given.dry_run:
             answer(text)
-            say(*_counts(units, "would be written; this was a dry run"))
+            say(*left_out(words), *_counts(units, "would be written; this was a dry run"))
             return DONE
         _write(target, text)
     except ImportProblems as error:
@@ -54,13 +65,20 @@ def run_import(given: Namespace) -> int:
     except NotWritten as error:
         say(f"kitprep: {error}")
         return BAD
-    except (NoAnswerComing, _Stopped):
+    except (NoAnswerComing, Stopped):
         say("kitprep: nothing was written")
         return BAD
     if not remember(default_place(), table.headings, columns):
         say("kitprep: the columns could not be kept for the next time")
+    elif any(meanings.values()) and not remember_words(place, kit.kit, meanings):
+        say("kitprep: the words could not be kept for the next time")
     answer(f"{target}\n")
-    say(*_counts(units, f"are in {target}"), *_how_to_include(given.kit, target))
+    say(
+        *left_out(words),
+        *_counts(units, f"are in {target}"),
+        *_examples(given.kit, replaced),
+        *_how_to_include(given.kit, target),
+    )
     return DONE
 
 
@@ -71,30 +89,30 @@ def _content(path: Path) -> bytes:
         raise NotWritten(f"{path} cannot be read ({error.strerror}); write a CSV file") from error
 
 
-def _settled(given: Namespace, table: Table, kit: Kit, wishes: Wishes) -> Columns:
+def _settled(given: Namespace, table: Table, names: Names, wishes: Wishes) -> Columns:
     """The columns: said, else remembered, else guessed, and then agreed to."""
-    columns = guess(table, names_of_models(kit))
+    columns = guess(table, names.models)
     kept = recall(default_place(), table.headings)
     if kept is not None:
         columns = Columns(kept, columns.weight_unit)
     if given.columns:
         columns = said(given.columns, table, columns)
     how = "as last time" if kept is not None else "taken for"
-    say(*_shown(table, columns, how, how_read(table, columns, kit, wishes)))
+    say(*_shown(table, columns, how, how_read(table, columns, names, wishes)))
     if given.yes or given.dry_run:
         return columns
     if not can_ask():
         raise NotWritten("nobody is here to ask; add --yes if the columns above are right")
     while change := ask("Enter if that is right, else LETTER=WHAT, such as C=serial; q to stop:"):
         if change.casefold() in ("q", "quit"):
-            raise _Stopped
+            raise Stopped
         column, _, role = change.partition("=")
         try:
             columns = said(f"{role.strip()}={column.strip()}", table, columns)
         except ImportProblems as error:
             say(*error.lines)
         else:
-            say(*_shown(table, columns, "taken for", how_read(table, columns, kit, wishes)))
+            say(*_shown(table, columns, "taken for", how_read(table, columns, names, wishes)))
     return columns
 
 
@@ -117,11 +135,15 @@ def _cut(text: str) -> str:
     return f"{short:<{_SHOWN}}"
 
 
-def _tags_before(kit: Path, target: Path) -> list[str]:
-    """Tags that the kit has from the file that is about to be written anew."""
-    if not target.is_file() or not includes(kit, target):
-        return []
-    return [unit.tag for unit in load_tables(target).units]
+def _examples(kit: Path, replaced: Iterable[str]) -> Iterable[str]:
+    """Units that a first kit was made with: they would be planned with as if they were there."""
+    tags = [tag for tag in _EXAMPLE.findall(kit.read_text("utf-8-sig")) if tag not in replaced]
+    if tags:
+        more = f" and {len(tags) - _NAMED} more" if len(tags) > _NAMED else ""
+        yield (
+            f"{kit} still has example units, which are planned with as if you had them: "
+            f"{', '.join(tags[:_NAMED])}{more}; take out what is not yours."
+        )
 
 
 def _refuse_a_persons_file(target: Path) -> None:

@@ -28,7 +28,7 @@ ROLES = (
 IGNORE = "ignore"
 NEEDED = ("tag", "model")
 
-# Headings met on rental lists and inventories, in four languages, as `_plain` leaves them.
+# Headings met on rental lists and inventories, in four languages, as `plain` leaves them.
 _WORDS: Mapping[str, tuple[str, ...]] = {
     "tag": (
         "tag", "asset", "asset tag", "asset no", "asset number", "asset id", "asset label",
@@ -44,12 +44,13 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "model": (
         "model", "modell", "modele", "modelo", "type", "typ", "tipo", "product", "item", "gerat",
         "artikel", "article", "equipment", "device", "description", "bezeichnung", "designation",
-        "descripcion", "name",
+        "beschreibung", "descripcion", "name",
     ),
     "firmware": ("firmware", "fw", "firmware version", "version", "software", "sw"),
     "case": (
-        "case", "flight case", "location", "storage", "stored in", "packed in", "box", "bag",
-        "pouch", "koffer", "kiste", "tasche", "lagerort", "caisse", "valise", "caja", "maleta",
+        "case", "flight case", "location", "where", "storage", "stored in", "packed in", "box",
+        "bag", "pouch", "koffer", "kiste", "tasche", "lagerort", "caisse", "valise", "caja",
+        "maleta",
     ),
     "weight": (
         "weight", "weight g", "weight kg", "mass", "gewicht", "masse", "poids", "peso",
@@ -98,11 +99,11 @@ class Columns:
 
 def guess(table: Table, models: Iterable[str]) -> Columns:
     """Each role's likeliest column; ``models`` are the ids and names that the kit knows."""
-    plain = [_plain(heading) for heading in table.headings]
+    bare = [plain(heading) for heading in table.headings]
     scores = {
         (role, column): score
         for role in ROLES
-        for column, heading in enumerate(plain)
+        for column, heading in enumerate(bare)
         if (score := _score(role, heading))
     }
     known = {name.casefold() for name in models}
@@ -113,7 +114,7 @@ def guess(table: Table, models: Iterable[str]) -> Columns:
     for role, column in sorted(scores, key=lambda pair: (-scores[pair], pair[1], pair[0])):
         if role not in found and column not in found.values():
             found[role] = column
-    return Columns(found, _weight_unit(plain, found.get("weight")))
+    return Columns(found, _weight_unit(bare, found.get("weight")))
 
 
 def _score(role: str, heading: str) -> int:
@@ -132,15 +133,15 @@ def _share_known(table: Table, column: int, known: set[str]) -> float:
     return sum(cell in known for cell in cells) / len(cells) if cells else 0.0
 
 
-def _plain(heading: str) -> str:
+def plain(heading: str) -> str:
     """Small letters without accents, one space between words."""
     letters = unicodedata.normalize("NFKD", heading.casefold())
     bare = "".join(c for c in letters if not unicodedata.combining(c))
     return re.sub(r"[^a-z0-9]+", " ", bare).strip()
 
 
-def _weight_unit(plain: Sequence[str], column: int | None) -> str:
-    words = plain[column].split() if column is not None else []
+def _weight_unit(headings: Sequence[str], column: int | None) -> str:
+    words = headings[column].split() if column is not None else []
     return next((word for word in reversed(words) if word in GRAMS), "g")
 
 
@@ -167,8 +168,8 @@ def said(text: str, table: Table, columns: Columns) -> Columns:
             columns = columns.changed(column, role)
     if mistakes:
         raise ImportProblems(table.name, [Mistake(None, None, text) for text in mistakes])
-    plain = [_plain(heading) for heading in table.headings]
-    return Columns(columns.by_role, _weight_unit(plain, columns.by_role.get("weight")))
+    bare = [plain(heading) for heading in table.headings]
+    return Columns(columns.by_role, _weight_unit(bare, columns.by_role.get("weight")))
 
 
 def _column(name: str, table: Table) -> int | None:

@@ -2,17 +2,17 @@
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from kitprep.definitions.added_units import COUNTED, TAGGED, why_not
-from kitprep.definitions.kit import AddedUnit, Kit
+from kitprep.definitions.added_units import TAGGED, why_not
+from kitprep.definitions.kit import AddedUnit
 from kitprep.definitions.kit_checks import counted_names
 from kitprep.definitions.problems import DefinitionError, SourceFile, did_you_mean, one_of
 from kitprep.definitions.reading import read_model
 from kitprep.definitions.text import shown
-from kitprep.importing.columns import Columns, complain_of_missing
+from kitprep.importing.columns import IGNORE, Columns, complain_of_missing
 from kitprep.importing.figures import (
     Decimal,
     Order,
@@ -26,6 +26,7 @@ from kitprep.importing.figures import (
 )
 from kitprep.importing.problems import ImportProblems, Mistake
 from kitprep.importing.table import Row, Table
+from kitprep.importing.words import NEW, Meanings, Names, as_said, case_id, lists_of
 
 _KEYS = {"weight": "weight_g"}
 """The key of a unit where it is not the role's own word."""
@@ -57,13 +58,16 @@ class Wishes:
 class _Known:
     """What the kit has to say to a row."""
 
-    kit: Kit
-    models: Mapping[str, set[str]]
-    cases: Mapping[str, set[str]]
+    names: Names
+    meanings: Meanings
     tags: Mapping[str, str]
     decimal: Decimal | None
     order: Order | None
     weight_unit: str
+
+    def meaning(self, role: str, word: str) -> str | None:
+        """What a word was settled to stand for, where it was."""
+        return self.meanings.get(role, {}).get(word.casefold())
 
 
 @dataclass
@@ -79,19 +83,28 @@ class _Reading:
 
 
 def units_of(
-    table: Table, columns: Columns, kit: Kit, wishes: Wishes, instead_of: Iterable[str] = ()
+    table: Table,
+    columns: Columns,
+    names: Names,
+    wishes: Wishes,
+    meanings: Meanings,
+    instead_of: Iterable[str] = (),
 ) -> tuple[AddedUnit, ...]:
-    """The rows as units; ``instead_of`` are tags of the kit that this import takes the place of.
+    """The rows as units, but for those of a model that is left out.
+
+    ``instead_of`` are tags of the kit that this import takes the place of.
 
     Raises:
         ImportProblems: with every mistake of every row.
     """
     complain_of_missing(table, columns)
-    known = _known(table, columns, kit, wishes, instead_of)
+    known = _known(table, columns, names, wishes, meanings, instead_of)
     units: list[AddedUnit] = []
     mistakes: list[Mistake] = []
     rows_of_tags: dict[str, int] = {}
     for row in table.rows:
+        if known.meaning("model", row.cell(columns.by_role["model"])) == IGNORE:
+            continue
         reading = _read(row, columns, known, wishes)
         unit = _unit(reading, columns)
         _used_once(reading, columns, known, rows_of_tags)
@@ -99,13 +112,23 @@ def units_of(
         if unit is not None:
             units.append(unit)
     if mistakes:
-        raise ImportProblems(table.name, mistakes, table.headings)
+        raise ImportProblems(table.name, _once(mistakes), table.headings)
     return tuple(units)
 
 
-def how_read(table: Table, columns: Columns, kit: Kit, wishes: Wishes) -> dict[str, str]:
+def _once(mistakes: Iterable[Mistake]) -> Iterator[Mistake]:
+    """Each mistake at its first row; the same again in other rows is only counted."""
+    rows: dict[tuple[int | None, str], list[Mistake]] = {}
+    for mistake in mistakes:
+        rows.setdefault((mistake.column, mistake.message), []).append(mistake)
+    for first, *more in rows.values():
+        again = f" (and in {len(more)} more rows)" if len(more) > 1 else " (and in one more row)"
+        yield replace(first, message=first.message + again) if more else first
+
+
+def how_read(table: Table, columns: Columns, names: Names, wishes: Wishes) -> dict[str, str]:
     """What the first figure or day of a column is taken for, by role, for a person to see."""
-    known = _known(table, columns, kit, wishes, ())
+    known = _known(table, columns, names, wishes, {})
     found = {}
     for role, unit in (("weight", " g"), ("value", ""), ("due", "")):
         column = columns.by_role.get(role, len(table.headings))
@@ -119,20 +142,15 @@ def how_read(table: Table, columns: Columns, kit: Kit, wishes: Wishes) -> dict[s
     return found
 
 
-def names_of_models(kit: Kit) -> dict[str, set[str]]:
-    """The ids that a model may be meant by, under its folded id and its folded name."""
-    names: dict[str, set[str]] = {}
-    for attribute, _ in (*TAGGED, *COUNTED):
-        for model in getattr(kit, attribute):
-            for name in (model.model, model.name):
-                if name:
-                    names.setdefault(name.casefold(), set()).add(model.model)
-    return names
-
-
 def _known(
-    table: Table, columns: Columns, kit: Kit, wishes: Wishes, instead_of: Iterable[str]
+    table: Table,
+    columns: Columns,
+    names: Names,
+    wishes: Wishes,
+    meanings: Meanings,
+    instead_of: Iterable[str] = (),
 ) -> _Known:
+    kit = names.kit
     replaced = {tag.casefold() for tag in instead_of}
     tags = {
         unit.tag.casefold(): model.model
@@ -143,18 +161,13 @@ def _known(
     }
     for adapter in kit.adapters:
         tags |= {name.casefold(): adapter.model for name in counted_names(adapter)}
-    cases: dict[str, set[str]] = {}
-    for case in kit.cases:
-        for name in (case.id, case.name):
-            cases.setdefault(name.casefold(), set()).add(case.id)
     at = columns.by_role
     numbers = [at[role] for role in ("weight", "value") if role in at]
     figures = [row.cell(column) for column in numbers for row in table.rows]
     days = [row.cell(at["due"]) for row in table.rows] if "due" in at else []
     return _Known(
-        kit,
-        names_of_models(kit),
-        cases,
+        names,
+        meanings,
         tags,
         wishes.decimal or settle_decimal(figures, table.separator),
         wishes.dates or settle_order(days),
@@ -197,25 +210,38 @@ def _name(text: str, known: _Known) -> str | None:
 
 
 def _model(text: str, known: _Known) -> str | None:
-    found = known.models.get(text.casefold(), set()) if text else set()
-    if len(found) > 1:
+    if not text:
+        raise Unclear("there is no model here; write one")
+    found = known.names.known("model", text)
+    meaning = known.meaning("model", text)
+    if meaning is None and len(found) > 1:
         raise Unclear(f"{shown(text)} is the name of several; {one_of(found)}")
-    model = next(iter(found), text)
-    message = why_not(model, {a: getattr(known.kit, a) for a, _ in (*TAGGED, *COUNTED)})
-    if not text or message:
-        raise Unclear(message if text and message else "there is no model here; write one")
+    model = meaning or next(iter(found), text)
+    message = why_not(model, lists_of(known.names.kit))
+    if message:
+        # What is counted has no units, so that its rows can only be left out.
+        instead = IGNORE if found else known.names.likeliest(text) or "MODEL"
+        raise Unclear(_or(message, f"say --models {as_said(text, instead)}"))
     return model
 
 
 def _case(text: str, known: _Known) -> str | None:
-    if not text:
+    meaning = known.meaning("case", text)
+    if not text or meaning == IGNORE:
         return None
-    found = known.cases.get(text.casefold(), set())
+    if meaning == NEW:
+        return case_id(text)
+    found = {meaning} if meaning else known.names.known("case", text)
     if len(found) != 1:
-        names = [case.id for case in known.kit.cases]
+        names = [case.id for case in known.names.kit.cases]
         hint = did_you_mean(text, names, one_of(names))
-        raise Unclear(f"no case {shown(text)} in the kit; {hint}")
+        message = f"no case {shown(text)} in the kit; {hint}"
+        raise Unclear(_or(message, f"say --cases {as_said(text, NEW)}"))
     return next(iter(found))
+
+
+def _or(message: str, instead: str) -> str:
+    return f"{message} Or {instead}" if message.endswith("?") else f"{message}; or {instead}"
 
 
 def _weight(text: str, known: _Known) -> float | None:

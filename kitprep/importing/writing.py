@@ -9,16 +9,19 @@ from pathlib import Path
 
 import tomli_w
 
-from kitprep.definitions.kit import AddedUnit
+from kitprep.definitions.kit import AddedUnit, Case
 from kitprep.definitions.problems import SourceFile, read_toml
 from kitprep.definitions.text import clean_line
 
 _SUM = re.compile(r"# sum ([0-9a-f]{64})")
 
 
-def units_text(units: Iterable[AddedUnit], source: str) -> str:
-    """The units as TOML, under two lines that say what it is and seal what follows."""
-    body = tomli_w.dumps({"unit": [_facts(unit) for unit in units]})
+def units_text(units: Iterable[AddedUnit], source: str, cases: Iterable[Case] = ()) -> str:
+    """Cases and units as TOML, under two lines that say what it is and seal what follows."""
+    made = [case.model_dump(exclude_defaults=True, exclude_none=True) for case in cases]
+    body = tomli_w.dumps(
+        ({"case": made} if made else {}) | {"unit": [_facts(unit) for unit in units]}
+    )
     # A file's name may hold bytes that are no text.
     name = clean_line(source).encode("utf-8", "backslashreplace").decode()
     head = (

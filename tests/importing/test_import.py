@@ -80,7 +80,7 @@ def test_one_mistake_and_nothing_is_written(take_in: Import, kit: Path, config: 
     assert (status, answer) == (2, "")
     assert messages.splitlines()[-1] == (
         f'{kit.parent}/stock.csv: row 3, column B "Gerät": no model "rx-n" here; '
-        'did you mean "rx-m"?'
+        'did you mean "rx-m"? Or say --models rx-n=rx-m'
     )
     assert sorted(path.name for path in kit.parent.iterdir()) == ["kit.toml", "stock.csv"]
     assert not config.exists()
@@ -135,6 +135,73 @@ def test_a_person_changes_columns_until_they_are_right(
     assert tomllib.loads(kit.with_name("units.toml").read_text())["unit"][0]["serial"] == "77"
 
 
+OWN_WORDS = "Tag;Type;Where\nA;Receiver portable;Bag 2\nB;The red one;Bag 2\nC;Old lead;Bin\n"
+
+
+def test_a_person_says_what_the_sheets_own_words_stand_for(
+    take_in: Import, kit: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typed(monkeypatch, "", "", "2=slim-pak", "2=slim bodypack", "3=ignore", "5=new", "9=x", "")
+    status, _, messages = take_in(OWN_WORDS)
+    assert status == 0
+    assert "2 stands for nothing yet; write 2=WHAT, or =ignore" in messages
+    assert 'no model "slim-pak" here; did you mean "slim-pack"?' in messages
+    assert "write a number up to 5, = and what it is" in messages
+    assert "1 row left out: Old lead (what is counted has its qty in the kit)" in messages
+    made = tomllib.loads(kit.with_name("units.toml").read_text())
+    assert made["unit"] == [
+        {"model": "rx-m", "tag": "A", "case": "bag-2"},
+        {"model": "slim-pack", "tag": "B", "case": "bag-2"},
+    ]
+    assert made["case"] == [{"id": "bag-2", "name": "Bag 2"}, {"id": "bin", "name": "Bin"}]
+    kit.write_text('include = ["units.toml"]\n' + kit.read_text())
+    again = take_in(OWN_WORDS, "--yes")
+    assert again[0] == 0
+    assert tomllib.loads(kit.with_name("units.toml").read_text()) == made
+    load_kit(kit)
+
+
+def test_where_nobody_looks_no_guess_is_taken(take_in: Import, kit: Path) -> None:
+    status, _, messages = take_in(OWN_WORDS, "--yes")
+    assert status == 2
+    assert messages.splitlines()[-5:] == [
+        f'{kit.parent}/stock.csv: row 2, column B "Type": no model "Receiver portable" here; '
+        'write one of "pad", "rx-m", "slim-pack", "stereo-adapter"; or say --models '
+        "'Receiver portable=rx-m'",
+        f'{kit.parent}/stock.csv: row 2, column C "Where": no case "Bag 2" in the kit; write '
+        "\"pouch\", the only one; or say --cases 'Bag 2=new' (and in one more row)",
+        f'{kit.parent}/stock.csv: row 3, column B "Type": no model "The red one" here; write one '
+        'of "pad", "rx-m", "slim-pack", "stereo-adapter"; or say --models '
+        "'The red one=MODEL'",
+        f'{kit.parent}/stock.csv: row 4, column B "Type": no model "Old lead" here; write one of '
+        '"pad", "rx-m", "slim-pack", "stereo-adapter"; or say --models \'Old lead=MODEL\'',
+        f'{kit.parent}/stock.csv: row 4, column C "Where": no case "Bin" in the kit; write '
+        '"pouch", the only one; or say --cases Bin=new',
+    ]
+    words = ("--models", "Receiver portable=rx-m,The red one=slim-pack,Old lead=ignore")
+    assert take_in(OWN_WORDS, "--yes", *words, "--cases", "Bag 2=new,Bin=new")[0] == 0
+    assert tags(kit) == ["A", "B"]
+
+
+def test_a_dry_run_shows_what_would_be_made_of_the_words(take_in: Import, kit: Path) -> None:
+    status, answer, messages = take_in("Tag,Model,Case\nA,Portable receivers,Bag 2\n", "--dry-run")
+    assert status == 0
+    assert tomllib.loads(answer) == {
+        "case": [{"id": "bag-2", "name": "Bag 2"}],
+        "unit": [{"model": "rx-m", "tag": "A", "case": "bag-2"}],
+    }
+    assert "a new case, bag-2" in messages
+
+
+def test_example_units_of_a_first_kit_are_named(take_in: Import, kit: Path) -> None:
+    kit.write_text(kit.read_text().replace('tag = "TX01"', 'tag = "TX01"    # example'))
+    _, _, messages = take_in(SHEET, "--yes")
+    assert (
+        f"{kit} still has example units, which are planned with as if you had them: TX01; "
+        "take out what is not yours."
+    ) in messages
+
+
 @pytest.mark.parametrize("lines", [("q",), ()], ids=["q", "end of input"])
 def test_a_person_may_stop(
     take_in: Import, kit: Path, monkeypatch: pytest.MonkeyPatch, lines: tuple[str, ...]
@@ -161,7 +228,7 @@ def test_a_missing_sheet_is_named(take_in: Import, kit: Path) -> None:
     stock.unlink(missing_ok=True)
     given = spreadsheet.Namespace(
         csv=stock, kit=kit, to=None, columns=None, owner=None, due=None, decimal=None, dates=None,
-        dry_run=False, yes=True,
+        models=None, cases=None, dry_run=False, yes=True,
     )  # fmt: skip
     assert spreadsheet.run_import(given) == 2
 

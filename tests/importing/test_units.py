@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
@@ -10,15 +11,22 @@ from kitprep.definitions.loading import load_kit
 from kitprep.importing.columns import guess
 from kitprep.importing.problems import ImportProblems
 from kitprep.importing.table import read_table
-from kitprep.importing.units import Wishes, names_of_models, units_of
+from kitprep.importing.units import Wishes, units_of
+from kitprep.importing.words import Meanings, Names
 
 HEADINGS = "Tag,Model,Serial,Firmware,Case,Weight,Value,Owner,Due,State,Notes"
 
 
-def units(kit: Path, sheet: str, wishes: Wishes = Wishes(), instead_of: tuple[str, ...] = ()):  # type: ignore[no-untyped-def]  # noqa: B008
-    whole = load_kit(kit)
+def units(
+    kit: Path,
+    sheet: str,
+    wishes: Wishes = Wishes(),  # noqa: B008
+    instead_of: tuple[str, ...] = (),
+    meanings: Meanings = MappingProxyType({}),
+) -> tuple[AddedUnit, ...]:
+    names = Names.of(load_kit(kit))
     table = read_table(sheet.encode(), "stock.csv")
-    return units_of(table, guess(table, names_of_models(whole)), whole, wishes, instead_of)
+    return units_of(table, guess(table, names.models), names, wishes, meanings, instead_of)
 
 
 def refusals(kit: Path, sheet: str, wishes: Wishes = Wishes()) -> list[str]:  # noqa: B008
@@ -90,8 +98,10 @@ def test_every_mistake_of_every_row_is_told_at_its_cell(kit: Path) -> None:
     ]
     lines = refusals(kit, "\n".join([HEADINGS, *rows]))
     assert lines[:-2] == [
-        'stock.csv: row 2, column B "Model": no model "slim-pak" here; did you mean "slim-pack"?',
-        'stock.csv: row 2, column E "Case": no case "puch" in the kit; did you mean "pouch"?',
+        'stock.csv: row 2, column B "Model": no model "slim-pak" here; did you mean "slim-pack"? '
+        "Or say --models slim-pak=slim-pack",
+        'stock.csv: row 2, column E "Case": no case "puch" in the kit; did you mean "pouch"? '
+        "Or say --cases puch=new",
         'stock.csv: row 2, column F "Weight": "heavy" is no number; write digits, '
         "such as 62 or 0.5",
         'stock.csv: row 2, column G "Value": "dear" is no number; write digits, such as 62 or 0.5',
@@ -106,9 +116,9 @@ def test_every_mistake_of_every_row_is_told_at_its_cell(kit: Path) -> None:
         "number; make the column text, and write it out",
         'stock.csv: row 6, column A "Tag": the tag "TX03" is in row 4 too; write another',
         'stock.csv: row 6, column B "Model": "lav" is counted by qty, as any item; '
-        "take this unit out",
+        "take this unit out; or say --models lav=ignore",
         'stock.csv: row 7, column B "Model": "pad" is counted by qty; take its qty out, and write '
-        "a unit for each",
+        "a unit for each; or say --models pad=ignore",
         'stock.csv: row 7, column H "Owner": owner "HIRE-7" is a hire with no day to return it; '
         "fill in a due column, or say --due",
         'stock.csv: row 7, column K "Notes": #REF! is an error of the spreadsheet\'s; mend the '
