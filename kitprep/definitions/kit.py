@@ -78,9 +78,22 @@ class Unit(Carried):
     )
     firmware: Line | None = Field(None, description="The version it has")
     state: State = Field("ok", description='What is not "ok" is never planned with')
+    ended: date | None = Field(
+        None,
+        description="The day from which it is no more: sold, lost, back at the hire counter; "
+        "days before it still have it",
+    )
     tuning_mhz: Ranges | None = Field(
         None, description="Where this unit tunes, when narrower than its model"
     )
+
+    def ended_by(self, day: date) -> bool:
+        """Whether it is no more on a day."""
+        return self.ended is not None and self.ended <= day
+
+    def usable_on(self, day: date) -> bool:
+        """Whether a day can be planned with it."""
+        return self.state == "ok" and not self.ended_by(day)
 
 
 class AddedUnit(Unit):
@@ -100,16 +113,19 @@ class AddedUnit(Unit):
 
 
 class Power(Definition):
-    """One way to power a device: a set of cells, or DC within a voltage range."""
+    """One way to power a device: a set of cells, or DC within a voltage range.
+
+    A figure that nobody has (hours, watts) is left out; the day then says that it is not known.
+    """
 
     cell: Line | None = Field(None, description="Cell type, as in the table of cells")
     count: AtLeastOne = Field(1, description="Cells that fill the device once")
     hours: Positive | None = Field(
-        None, description="Rated hours of a fresh set at 20 °C; needed with cell"
+        None, description="Rated hours of a fresh set at 20 °C; left out: not known"
     )
     hours_stereo: Positive | None = Field(None, description="The same on a stereo link")
     dc_v: Range | None = Field(None, description="DC input range, in volts")
-    watts: Positive | None = Field(None, description="Draw on DC, in watts; needed with dc_v")
+    watts: Positive | None = Field(None, description="Draw on DC, in watts; left out: not known")
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
@@ -117,16 +133,6 @@ class Power(Definition):
             raise wrong(
                 "a way to power it is either cells or DC; write cell, count and hours, or else "
                 "dc_v and watts"
-            )
-        if self.cell is not None and self.hours is None:
-            raise wrong(
-                "these cells have no hours; write how long a fresh set lasts, such as hours = 6.0",
-                at="cell",
-            )
-        if self.dc_v is not None and self.watts is None:
-            raise wrong(
-                "this DC input has no watts; write what the device draws, such as watts = 3.5",
-                at="dc_v",
             )
         for key in ("watts",) if self.cell is not None else ("hours", "hours_stereo", "count"):
             if key in self.model_fields_set:
@@ -136,6 +142,12 @@ class Power(Definition):
                     at=key,
                     take_out=True,
                 )
+        if self.hours_stereo is not None and self.hours is None:
+            raise wrong(
+                "these cells have hours in stereo and none in mono; write hours too, such as "
+                "hours = 6.0",
+                at="hours_stereo",
+            )
         return self
 
 
@@ -146,7 +158,7 @@ class Transmitter(Carried):
     name: Name = Field(description="What it is called on lists and screens")
     form: Form = Field(description="How it is worn or mounted")
     system: Name = Field(description="Only a receiver of the same system hears it")
-    tuning_mhz: Annotated[Ranges, Field(min_length=1)] = Field(description="Where it tunes, in MHz")
+    tuning_mhz: Ranges = Field(description="Where it tunes, in MHz")
     channels: Channels = Field(1, description="Sent without an adapter")
     connector: Line | None = Field(
         None, description="Its audio input; leave out where it has a capsule or a fixed input"
@@ -188,7 +200,7 @@ class Receiver(Carried):
     model: Identifier = Field(description="Your short name for it")
     name: Name = Field(description="What it is called on lists and screens")
     system: Name = Field(description="It hears only transmitters of the same system")
-    tuning_mhz: Annotated[Ranges, Field(min_length=1)] = Field(description="Where it tunes, in MHz")
+    tuning_mhz: Ranges = Field(description="Where it tunes, in MHz")
     modules: AtLeastOne = Field(
         1, description="Receiving sections in one; each hears one transmitter"
     )
@@ -293,7 +305,7 @@ class Supply(Carried):
     name: Line = Field("", description="What it is called on lists and screens")
     volts: Range = Field(description="What it gives, from empty to full, in volts")
     outlets: AtLeastOne = Field(1, description="How many receivers can hang on it")
-    wh: Positive | None = Field(None, description="Watt hours of one pack; needed without mains")
+    wh: Positive | None = Field(None, description="Watt hours of one pack; left out: not known")
     packs: Count | None = Field(None, description="Packs held; needed without mains")
     efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
         1.0, description="Share of the watt hours that its converters leave"
@@ -316,9 +328,9 @@ class Supply(Carried):
                         at=key,
                         take_out=True,
                     )
-        elif self.wh is None or self.packs is None:
+        elif self.packs is None:
             raise wrong(
-                "this supply has neither mains nor packs; write wh and packs, or else mains = true "
+                "this supply has neither mains nor packs; write packs and wh, or else mains = true "
                 "and watts"
             )
         return self
@@ -345,6 +357,9 @@ class Item(Carried):
     each: AtLeastOne = Field(1, description="How many are needed for every one that per counts")
     per: Per = Field("day", description="What of the day is counted")
     spare: Share = Field(0.0, description="Spare share, rounded up")
+    laid_out: bool = Field(
+        False, description="Laid out or plugged in at a place: a company move brings it along"
+    )
     remote_for: Many[Line] = Field((), description="Systems whose packs it puts in standby")
     charges: Many[Line] = Field((), description="Cell types or supplies that it charges")
     bays: AtLeastOne = Field(1, description="How many one charger takes at a time")

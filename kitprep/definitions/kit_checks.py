@@ -46,6 +46,18 @@ def check_kit(kit: Kit, where: Where) -> list[Fault]:
     ]
 
 
+def left_out(kit: Kit) -> Iterator[str]:
+    """What this kit does not say of how long things run, model by model: "hours of pack"."""
+    for key in ("hours", "watts"):
+        for _, _, model in _powered(kit):
+            asked = [o for o in model.power if (o.cell is not None) == (key == "hours")]
+            if any(getattr(option, key) is None for option in asked):
+                yield f"{key} of {model.model}"
+    for supply in kit.supplies:
+        if not supply.mains and supply.wh is None:
+            yield f"wh of {supply.id}"
+
+
 def reference(keys: Keys, kind: str, word: str, known: Iterable[str]) -> Iterator[Fault]:
     """A fault where a reference leads nowhere."""
     names = set(known)

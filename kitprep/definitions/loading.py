@@ -4,8 +4,9 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
-from kitprep.definitions.added_units import place_units
+from kitprep.definitions.added_units import TAGGED, place_units
 from kitprep.definitions.kit import AddedUnit, Kit, Tables
 from kitprep.definitions.kit_checks import check_kit
 from kitprep.definitions.plan import Plan
@@ -35,6 +36,10 @@ LISTS = (
 """Each list of a kit: its attribute and its key in the file."""
 
 
+Instead: TypeAlias = Mapping[Path, bytes]
+"""What to read in place of files, by their real paths: a change before it is written."""
+
+
 @dataclass(frozen=True)
 class Day:
     """A day plan and the kit it draws on."""
@@ -44,10 +49,23 @@ class Day:
     path: Path
 
 
+@dataclass(frozen=True)
+class Written:
+    """Where the entries of a day stand: by what names each, its file and the way inside that.
+
+    ``units`` go by tag; ``models`` are the models that have units, by their names.
+    """
+
+    plan: SourceFile
+    units: Mapping[str, tuple[SourceFile, Keys]]
+    models: Mapping[str, tuple[SourceFile, Keys]]
+
+
 class _Merge:
     """Gathers a kit's files, earliest first, remembering where each entry stands."""
 
-    def __init__(self) -> None:
+    def __init__(self, instead: Instead) -> None:
+        self._instead = instead
         self.lists: dict[str, list[object]] = {attribute: [] for attribute, _ in LISTS}
         self.origins: dict[tuple[str, int], tuple[SourceFile, int]] = {}
         self.problems: list[Problem] = []
@@ -59,12 +77,12 @@ class _Merge:
     def read(self, path: Path, name: str, model: type[Tables], above: tuple[str, ...]) -> None:
         """Takes in a file after all that it includes; what is wrong joins the problems."""
         try:
-            file, data = read_toml(path, name)
+            here = os.path.realpath(path)
+            file, data = read_toml(path, name, self._instead.get(Path(here)))
         except DefinitionError as error:
             self.problems.extend(error.problems)
             return
         self.top = file
-        here = os.path.realpath(path)
         self._done.add(here)
         tables: Tables | None = None
         try:
@@ -149,8 +167,12 @@ def load_kit(path: Path, name: str | None = None) -> Kit:
     Raises:
         DefinitionError: with every problem of every file, or else every one between entries.
     """
-    merge = _Merge()
-    merge.read(path, name or str(path), Kit, ())
+    return _merged_kit(path, name or str(path), {})[0]
+
+
+def _merged_kit(path: Path, name: str, instead: Instead) -> tuple[Kit, _Merge]:
+    merge = _Merge(instead)
+    merge.read(path, name, Kit, ())
     if not merge.problems:
         merge.place_units()
     if merge.problems:
@@ -164,7 +186,7 @@ def load_kit(path: Path, name: str | None = None) -> Kit:
         raise DefinitionError(
             Problem(*merge.place(fault.keys), fault.message, fault.at_key) for fault in faults
         )
-    return whole
+    return whole, merge
 
 
 def load_tables(path: Path) -> Tables:
@@ -173,7 +195,7 @@ def load_tables(path: Path) -> Tables:
     Raises:
         DefinitionError: with every problem of the file and of what it includes.
     """
-    merge = _Merge()
+    merge = _Merge({})
     merge.read(path, str(path), Tables, ())
     if merge.problems:
         raise DefinitionError(merge.problems)
@@ -186,7 +208,13 @@ def load_day(path: Path) -> Day:
     Raises:
         DefinitionError: with every problem of the plan and of its kit, or else between them.
     """
-    file, data = read_toml(path, str(path))
+    return load_written(path)[0]
+
+
+def load_written(path: Path, instead: Instead | None = None) -> tuple[Day, Written]:
+    """A day plan and its kit, and where their entries stand; raises as :func:`load_day`."""
+    instead = instead or {}
+    file, data = read_toml(path, str(path), instead.get(Path(os.path.realpath(path))))
     problems: list[Problem] = []
     plan: Plan | None = None
     kit: Kit | None = None
@@ -199,7 +227,7 @@ def load_day(path: Path) -> Day:
         kit_path = path.parent / entry
         if _is_file(kit_path):
             try:
-                kit = load_kit(kit_path, str(Path(file.name).parent / entry))
+                kit, merge = _merged_kit(kit_path, str(Path(file.name).parent / entry), instead)
             except DefinitionError as error:
                 problems.extend(error.problems)
         else:
@@ -210,7 +238,17 @@ def load_day(path: Path) -> Day:
         problems.extend(Problem(file, fault.keys, fault.message) for fault in faults)
     if problems or plan is None or kit is None:
         raise DefinitionError(problems)
-    return Day(kit, plan, path)
+    return Day(kit, plan, path), _written_at(file, kit, merge)
+
+
+def _written_at(file: SourceFile, kit: Kit, merge: _Merge) -> Written:
+    units, models = {}, {}
+    for attribute, key in TAGGED:
+        for number, model in enumerate(getattr(kit, attribute)):
+            models[model.model] = merge.place((key, number))
+            for place, unit in enumerate(model.units):
+                units[unit.tag] = merge.place((key, number, "unit", place))
+    return Written(file, units, models)
 
 
 def load_any(path: Path) -> Kit | Day | Tables:

@@ -69,6 +69,10 @@ class Destination(Definition):
     name: Line = Field("", description="What it is called on lists and screens")
     inputs: AtLeastOne = Field(description="How many inputs it has")
     connector: Name = Field(description="What its inputs take, as in the table of connectors")
+    camera: bool = Field(
+        False,
+        description="A camera: the line check asks for its level, 48 V, gain and headphones",
+    )
     supplies: Many[Line] = Field((), description="Supplies within reach, in order of preference")
     receivers: Many[Line] | None = Field(
         None, description="Receiver models that can live here; left out: any"
@@ -84,6 +88,9 @@ class Source(Definition):
     form: OneOrMany[Form] = Field(description="Transmitter forms that will do")
     model: OneOrMany[Line] | None = Field(None, description="Only these models; left out: any")
     channels: Channels = Field(1, description="1 is a mono link, 2 a stereo link")
+    wears: Line | None = Field(
+        None, description="Tag of the transmitter to give it again, where that costs nothing"
+    )
     connector: Line | None = Field(None, description="Left out: any")
     mic_power: MicPower | None = Field(None, description="Left out: none needed")
     to: OneOrMany[Name] = Field(
@@ -155,12 +162,18 @@ class Plan(Definition):
     )
     reserve: Share = Field(0.2, description="Share of a cell's life never planned on")
     spare: Annotated[float, Field(ge=0, le=10)] = Field(
-        0.25, description="Spare sets for each device that takes the set, rounded up"
+        0.25,
+        description="Spare sets for each device that takes the set, rounded up in each part of "
+        "a split unit",
     )
     lead_min: Minutes = Field(30, description="Packs are on this long before their first scene")
     handover_min: Minutes = Field(15, description="Least time from one source to the next")
     between: Literal["standby", "on", "off"] = Field(
         "standby", description="What packs do between their scenes"
+    )
+    mains_at: Many[Line] | None = Field(
+        None,
+        description="Places with mains, as scenes name them; left out: not known, so you are asked",
     )
     listeners: Count = Field(0, description="Headphone feeds to hand out")
     turnaround_h: Annotated[float, Field(gt=0, le=100)] | None = Field(

@@ -21,6 +21,7 @@ def check_plan(plan: Plan, kit: Kit | None, where: Where) -> list[Fault]:
         *(fault for kind, entries in names.items() for fault in used_once(kind, entries, where)),
         *_ports(plan),
         *_scene_sources(plan),
+        *_mains(plan),
         *_one_place_at_a_time(plan),
         *_fixed_inputs(plan),
     ]
@@ -67,6 +68,15 @@ def _scene_sources(plan: Plan) -> Iterator[Fault]:
                 yield Fault(keys, f"{shown(source)} is in this scene twice; take one out")
             seen.add(source)
             yield from reference(keys, "source", source, known)
+
+
+def _mains(plan: Plan) -> Iterator[Fault]:
+    places = {scene.place for scene in plan.scenes if scene.place}
+    if plan.mains_at and not places:
+        yield Fault(("mains_at",), "no scene has a place for it to name; write place in its scenes")
+        return
+    for number, place in enumerate(plan.mains_at or ()):
+        yield from reference(("mains_at", number), "place", place, places)
 
 
 def _scenes_of(plan: Plan, source: str) -> list[tuple[int, Scene]]:
@@ -124,7 +134,10 @@ def _against_kit(plan: Plan, kit: Kit) -> Iterator[Fault]:
         if connectors:
             keys = ("destination", number, "connector")
             yield from reference(keys, "connector", destination.connector, connectors)
+    tags = [unit.tag for transmitter in kit.transmitters for unit in transmitter.units]
     for number, source in enumerate(plan.sources):
+        if source.wears is not None:
+            yield from reference(("source", number, "wears"), "transmitter", source.wears, tags)
         for place, model in enumerate(source.model or ()):
             keys = ("source", number, "model", place)
             yield from reference(keys, "transmitter model", model, models)

@@ -75,13 +75,15 @@ class DefinitionError(Exception):
         return list(dict.fromkeys(str(problem) for problem in ranked))
 
 
-def read_toml(path: Path, name: str) -> tuple[SourceFile, dict[str, object]]:
-    """The file's text and its TOML data.
+def read_toml(
+    path: Path, name: str, instead: bytes | None = None
+) -> tuple[SourceFile, dict[str, object]]:
+    """The file's text and its TOML data; ``instead`` is read in place of what the file holds.
 
     Raises:
         DefinitionError: where it cannot be read, is not UTF-8, or is not TOML.
     """
-    raw = _read(path, name)
+    raw = _read(path, name) if instead is None else instead
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

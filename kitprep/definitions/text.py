@@ -105,11 +105,20 @@ def _identifier(text: str) -> str:
     return text
 
 
+# Emptiness shows only once the text is clean, so the JSON Schema has to be told of it.
+_NOT_EMPTY = Field(json_schema_extra={"minLength": 1})
+
 Line = Annotated[str, Field(max_length=200), AfterValidator(clean_line)]
-Name = Annotated[Line, AfterValidator(_not_empty)]
+Name = Annotated[Line, AfterValidator(_not_empty), _NOT_EMPTY]
 Notes = Annotated[str, Field(max_length=20_000), AfterValidator(clean_notes)]
 
-Label = Annotated[str, Field(max_length=50), AfterValidator(clean_line), AfterValidator(_not_empty)]
+Label = Annotated[
+    str,
+    Field(max_length=50),
+    AfterValidator(clean_line),
+    AfterValidator(_not_empty),
+    _NOT_EMPTY,
+]
 """A name by which the ledger knows a thing: three of them and their colons must fit one entry."""
 
 Identifier = Annotated[
@@ -162,7 +171,10 @@ def clock(minutes: int) -> str:
 ClockTime = Annotated[
     int,
     BeforeValidator(parse_clock),
-    WithJsonSchema({"type": "string", "pattern": "^[0-9]{1,2}:[0-5][0-9]$"}),
+    # Editors show a schema a TOML time as text, with its seconds.
+    WithJsonSchema(
+        {"type": "string", "pattern": "^(([0-3]?[0-9]|4[0-7]):[0-5][0-9]|48:00)(:00)?$"}
+    ),
 ]
 
 
@@ -173,17 +185,15 @@ class _OneOrManySchema:
     def __get_pydantic_json_schema__(
         cls, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        listed = {key: part for key, part in handler(schema).items() if key != "minLength"}
-        return {"anyOf": [listed.get("items", {}), {**listed, "minItems": 1}]}
+        listed = handler(schema)
+        return {"anyOf": [listed["items"], listed]}
 
 
 def _as_list(value: Any) -> Any:
     return [value] if isinstance(value, str) else value
 
 
-OneOrMany = Annotated[
-    tuple[T, ...], BeforeValidator(_as_list), Strict(False), Field(min_length=1), _OneOrManySchema
-]
+OneOrMany = Annotated[Many[T], Field(min_length=1), BeforeValidator(_as_list), _OneOrManySchema]
 
 
 def _rising(pair: tuple[float, float]) -> tuple[float, float]:
@@ -204,8 +214,8 @@ def _in_brackets_twice(value: Any) -> Any:
     return value
 
 
-Ranges = Annotated[Many[Range], BeforeValidator(_in_brackets_twice)]
-"""Several ranges: [[518.0, 572.0]], or [[470.0, 516.0], [520.0, 548.0]]."""
+Ranges = Annotated[Many[Range], Field(min_length=1), BeforeValidator(_in_brackets_twice)]
+"""One range or several: [[518.0, 572.0]], or [[470.0, 516.0], [520.0, 548.0]]."""
 
 
 class Definition(BaseModel):

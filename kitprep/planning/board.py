@@ -24,6 +24,8 @@ class Split:
 
     ``still``: no source changes its seat; ``all_served``: no link is left out. ``names`` is how
     many modules of a spot can go by one source; that tells any plan with fewer changes than names.
+    ``excess`` is how many changes of cells more than promised a run may cost that is told apart;
+    that tells any plan with no more of them in all.
     """
 
     still: bool = True
@@ -31,6 +33,7 @@ class Split:
     names: int = 1
     apart: frozenset[Spot] = frozenset()
     in_runs: frozenset[int] = frozenset()
+    excess: int = 0
 
 
 @dataclass
@@ -51,17 +54,10 @@ class Board:
     hired: dict[str, int] = field(default_factory=dict)
 
 
-def at_once(spans: Mapping[K, Hold], pause: int) -> list[frozenset[K]]:
+def at_once(spans: Mapping[K, Hold], pause: int) -> list[list[K]]:
     """The largest groups of spans that all run at one moment, each kept ``pause`` longer."""
-    groups = []
-    for span in spans.values():
-        now = span.start
-        groups.append(
-            frozenset(k for k, other in spans.items() if other.start <= now < other.end + pause)
-        )
-    unique = sorted(set(groups), key=lambda g: (-len(g), sorted(map(str, g))))
-    largest: list[frozenset[K]] = []
-    for group in unique:
-        if not any(group < other for other in largest):
-            largest.append(group)
-    return largest
+    groups = {}
+    for now in sorted({span.start for span in spans.values()}):
+        running = [k for k, span in spans.items() if span.start <= now < span.end + pause]
+        groups[frozenset(running)] = running
+    return [running for group, running in groups.items() if not any(group < g for g in groups)]

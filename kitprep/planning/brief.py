@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
-from kitprep.definitions.kit import Kit, Transmitter
+from kitprep.definitions.kit import Cell, Kit, Power, Transmitter
 from kitprep.definitions.plan import Destination, Plan, Scene, Source
 from kitprep.planning.cells import (
     Stretch,
     fewest_changes,
+    life_known,
     outlasts,
     pack_day,
     schedule,
@@ -16,7 +18,7 @@ from kitprep.planning.cells import (
 )
 from kitprep.planning.chains import Sender, heard_together, lives_at, senders
 from kitprep.planning.inputs import Inputs, give_inputs, scenes_of
-from kitprep.planning.pool import Pool, less, pool
+from kitprep.planning.pool import Pool, ended, less, pool
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,14 @@ class Brief:
         return tuple(sorted(self.plan.scenes, key=lambda scene: (scene.start, scene.end)))
 
     @cached_property
+    def together(self) -> tuple[frozenset[int], ...]:
+        """By scene: those that run at the same time for a while, itself among them."""
+        return tuple(
+            frozenset(at for at, other in enumerate(self.scenes) if scene.overlaps(other))
+            for scene in self.scenes
+        )
+
+    @cached_property
     def destinations(self) -> dict[str, Destination]:
         """Destinations by id."""
         return {destination.id: destination for destination in self.plan.destinations}
@@ -84,8 +94,8 @@ class Brief:
         """By source at work today: how long it keeps its transmitter."""
         return {
             number: Hold(scenes[0].start, max(scene.end for scene in scenes))
-            for number, source in enumerate(self.sources)
-            if (scenes := scenes_of(self.plan, source.id))
+            for number, scenes in enumerate(self._worn)
+            if scenes
         }
 
     @cached_property
@@ -98,6 +108,18 @@ class Brief:
                 if self.heard_sets(number, sender)
             )
             for number in self.holds
+        }
+
+    @cached_property
+    def takers(self) -> dict[int, tuple[int, ...]]:
+        """By transmitter class: the sources that could take one of it."""
+        return {
+            place: tuple(
+                source
+                for source, options in self.senders.items()
+                if any(sender.transmitter == place for sender in options)
+            )
+            for place in range(len(self.pool.transmitters))
         }
 
     @cached_property
@@ -134,16 +156,20 @@ class Brief:
     def worn(self, sources: Iterable[int]) -> list[tuple[Scene, Source]]:
         """The scenes of these sources in the order of the clock, each with its source."""
         pairs = [
-            (scene, self.sources[number])
-            for number in sources
-            for scene in scenes_of(self.plan, self.sources[number].id)
+            (scene, self.sources[number]) for number in sources for scene in self._worn[number]
         ]
         return sorted(pairs, key=lambda pair: (pair[0].start, pair[0].end))
+
+    @cached_property
+    def _worn(self) -> list[list[Scene]]:
+        return [scenes_of(self.plan, source.id) for source in self.sources]
 
     def outlasted(self, source: int, transmitter: Transmitter) -> int:
         """How many of the source's scenes are too long for a fresh set in this model."""
         key = (source, transmitter.model)
-        if key not in self._outlasted:
+        if key not in self._outlasted and transmitter.model not in self._known:
+            self._outlasted[key] = len(self.worn((source,)))
+        elif key not in self._outlasted:
             day = self._stretches((source,), transmitter)
             drain = {stretch.scene: stretch.drain for stretch in day}
             worn = self.worn((source,)) if day else []
@@ -156,10 +182,40 @@ class Brief:
 
     def planned_changes(self, sources: Iterable[int], transmitter: Transmitter) -> int:
         """Changes of cells where one unit of this model serves these sources in turn."""
-        key = (tuple(sorted(sources)), transmitter.model)
+        run = tuple(sorted(sources, key=self._turn.__getitem__))
+        key = (run, transmitter.model)
         if key not in self._changes:
-            self._changes[key] = len(schedule(self._stretches(key[0], transmitter)))
+            self._changes[key] = self._fewest_changes(run, transmitter)
         return self._changes[key]
+
+    def _fewest_changes(self, run: tuple[int, ...], transmitter: Transmitter) -> int:
+        if transmitter.model not in self._known:
+            return self._at_worst(run)
+        if self._taken_by(run, transmitter) <= 1:
+            return 0  # most runs of a day: told far sooner so than by a schedule
+        return len(schedule(self._stretches(run, transmitter)))
+
+    @cached_property
+    def _turn(self) -> dict[int, int]:
+        by_clock = sorted(self.holds, key=lambda source: (self.holds[source].start, source))
+        return {source: turn for turn, source in enumerate(by_clock)}
+
+    def _taken_by(self, run: tuple[int, ...], transmitter: Transmitter) -> Fraction:
+        """Fresh sets, and parts of one, that a unit takes for these sources in turn."""
+        key = (run, transmitter.model)
+        if key not in self._taken:
+            if len(run) > 2:
+                pair = run[-2:]
+                onward = self._taken_by(pair, transmitter) - self._taken_by(pair[:1], transmitter)
+                self._taken[key] = self._taken_by(run[:-1], transmitter) + onward
+            else:
+                day = self._stretches(run, transmitter)
+                self._taken[key] = sum((stretch.taken for stretch in day), Fraction(0))
+        return self._taken[key]
+
+    @cached_property
+    def _taken(self) -> dict[tuple[tuple[int, ...], str], Fraction]:
+        return {}
 
     @cached_property
     def _changes(self) -> dict[tuple[tuple[int, ...], str], int]:
@@ -170,20 +226,66 @@ class Brief:
 
         At best it comes with a fresh set at the start of the first scene, and without a lead.
         """
-        day = self._stretches((source,), transmitter)
-        return fewest_changes(day[1:] if day and day[0].scene is None else day)
+        key = (source, transmitter.model)
+        if key not in self._least:
+            day = self._stretches((source,), transmitter)
+            self._least[key] = (
+                fewest_changes(day[1:] if day and day[0].scene is None else day)
+                if transmitter.model in self._known
+                else self._at_worst((source,))
+            )
+        return self._least[key]
+
+    @cached_property
+    def _least(self) -> dict[tuple[int, str], int]:
+        return {}
+
+    def changes_promised(self, source: int, place: int) -> int:
+        """Changes of cells that a source costs at the least on a transmitter of this class.
+
+        Exact where no other source can have the unit before it; else a bound from below.
+        """
+        model = self.pool.transmitters[place].model
+        if self._first_back[place] <= self.holds[source].start - self.plan.handover_min:
+            return self.least_changes(source, model)
+        return self.planned_changes((source,), model)
+
+    @cached_property
+    def _first_back(self) -> dict[int, int]:
+        """By transmitter class: the minute at which one of its sources is done, at the earliest."""
+        return {
+            place: min(self.holds[source].end for source in sources)
+            for place, sources in self.takers.items()
+            if sources
+        }
 
     def _stretches(self, sources: tuple[int, ...], transmitter: Transmitter) -> list[Stretch]:
-        option = usual_option(transmitter.power, self.kit)
-        if option is None:
-            return []
-        cell = next(cell for cell in self.kit.cells if cell.type == option.cell)
-        return pack_day(self.worn(sources), transmitter, option, cell, self.plan)
+        usual = self._usual[transmitter.model]
+        return pack_day(self.worn(sources), transmitter, *usual, self.plan) if usual else []
+
+    @cached_property
+    def _usual(self) -> dict[str, tuple[Power, Cell] | None]:
+        """By transmitter model: the set that the orders reckon with."""
+        return {t.model: usual_option(t.power, self.kit, self.plan) for t in self.kit.transmitters}
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        """Transmitter models of which anybody can say how long a set lasts, or that take none."""
+        return frozenset(
+            model
+            for model, usual in self._usual.items()
+            if usual is None or life_known(*usual, self.plan)
+        )
+
+    def _at_worst(self, sources: tuple[int, ...]) -> int:
+        """Changes where nobody can say how long a set lasts: one a minute in a scene, so that it
+        never wins by silence; by the same token it lasts no scene."""
+        return sum(scene.minutes for scene, _ in self.worn(sources))
 
 
 def brief(kit: Kit, plan: Plan, missing: frozenset[str] = frozenset()) -> Brief:
     """The question for a day, but for the units whose tags are in ``missing``."""
-    return Brief(kit, plan, pool(kit, missing))
+    return Brief(kit, plan, pool(kit, missing | ended(kit, plan.day)))
 
 
 def without(question: Brief, tag: str) -> Brief:

@@ -61,7 +61,7 @@ def _short(lines: Iterable[Counted], kit: Kit) -> Iterator[Shortfall]:
             what = (
                 f"{names[line.name]}: {line.carry} to carry, {line.have} held; {line.short} short"
             )
-            yield Shortfall("cable", None, what)
+            yield Shortfall("cable", None, what, f"cable:{line.name}")
 
 
 def _connect(

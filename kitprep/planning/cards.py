@@ -50,10 +50,16 @@ def cards_to_carry(
         without = list(_without_a_card(mine, sorted(rooms)))
         lines.append(Counted(card, len(mine), len(rooms), len(without)))
         for recording in without:
-            need = recording.bytes / 10**9
-            what = f"no {card} card with {need:.1f} GB of room is left for {recording.unit}"
+            room = f"{_gigabytes(recording.bytes)} of room"
+            what = f"no {card} card with {room} is left for {recording.unit}; bring one"
             short.append(Shortfall("card", None, what))
     return tuple(lines), tuple(short)
+
+
+def _gigabytes(size: int) -> str:
+    """ "0.52 GB" for 518 400 000 bytes: rounded up, so that a card of what is said has the room."""
+    hundredths = -(-size // 10**7)
+    return f"{hundredths / 100:.2f} GB"
 
 
 def _without_a_card(recordings: list[Recording], rooms: list[int]) -> Iterator[Recording]:

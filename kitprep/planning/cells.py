@@ -1,6 +1,8 @@
 """R6: how long a fresh set lasts, when sets are changed, and how many cells to carry.
 
-All in exact fractions: a set that lasts 4.8 hours lasts a scene of 4 h 48 min to the minute.
+All in exact fractions: a set that lasts 4.8 hours lasts a scene of 4 h 48 min to the minute. How
+long a set lasts is not known where the kit leaves out its rated hours, or on a cold day what its
+cells keep; no change is then planned, and whoever asks is told that it is not known.
 """
 
 import math
@@ -12,12 +14,16 @@ from itertools import pairwise
 from kitprep.definitions.kit import Cell, Kit, Power, Transmitter
 from kitprep.definitions.plan import Plan, Scene, Source
 
+RATED_AT = 20
+"""The temperature in °C at which hours are rated."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """A stretch of a device's day, in minutes, and the share of a fresh set that a minute takes.
 
-    Within a scene a set is not changed; where ``scene`` is None it may be.
+    The share is 0 where nobody knows how long a set lasts. Within a scene a set is not changed;
+    where ``scene`` is None it may be.
     """
 
     start: int
@@ -45,10 +51,13 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class _Course:
-    """One way through the day so far."""
+    """One way through the day so far; ``left`` in parts of a fresh set that make all shares whole.
+
+    Whole numbers, for a choice asks this of thousands of runs.
+    """
 
     mid_scene: int
-    left: Fraction
+    left: int
     changes: tuple[Change, ...]
 
 
@@ -57,12 +66,15 @@ def exact(figure: float) -> Fraction:
     return Fraction(repr(figure))
 
 
-def capacity(cell: Cell, celsius: float) -> Fraction:
-    """The share of capacity at a temperature: linear between the points, flat outside."""
+def capacity(cell: Cell, celsius: float) -> Fraction | None:
+    """The share of capacity at a temperature: linear between the points, flat outside.
+
+    Without points it is not known in the cold (None), and all of it from 20 °C up.
+    """
     points = [(exact(at), exact(share)) for at, share in cell.capacity_at]
-    if not points:
-        return Fraction(1)
     here = exact(celsius)
+    if not points:
+        return Fraction(1) if here >= RATED_AT else None
     if here <= points[0][0]:
         return points[0][1]
     for (cold, low), (warm, high) in pairwise(points):
@@ -71,11 +83,26 @@ def capacity(cell: Cell, celsius: float) -> Fraction:
     return points[-1][1]
 
 
-def life(option: Power, mode: str, cell: Cell, plan: Plan) -> Fraction:
-    """Planned minutes on air of a fresh set: rated hours, cold and the day's reserve taken off."""
+def life(option: Power, mode: str, cell: Cell, plan: Plan) -> Fraction | None:
+    """Planned minutes on air of a fresh set: rated hours, cold and the day's reserve taken off.
+
+    None where it is not known.
+    """
     hours = option.hours_stereo if mode == "stereo" and option.hours_stereo else option.hours
-    assert hours is not None
-    return exact(hours) * 60 * capacity(cell, plan.temperature_c) * (1 - exact(plan.reserve))
+    left = capacity(cell, plan.temperature_c)
+    if hours is None or left is None:
+        return None
+    return exact(hours) * 60 * left * (1 - exact(plan.reserve))
+
+
+def life_known(option: Power, cell: Cell, plan: Plan) -> bool:
+    """Whether anybody can say how long a set of this option lasts today."""
+    return life(option, "mono", cell, plan) is not None
+
+
+def _drain(option: Power, mode: str, cell: Cell, plan: Plan) -> Fraction:
+    minutes = life(option, mode, cell, plan)
+    return Fraction(0) if minutes is None else 1 / minutes
 
 
 def between_share(transmitter: Transmitter, plan: Plan) -> Fraction:
@@ -102,7 +129,9 @@ def pack_day(
     ``worn`` are its scenes in the order of the clock, each with the source it serves there.
     """
     idle = between_share(transmitter, plan)
-    drains = [1 / life(option, source.mode, cell, plan) for _, source in worn]
+    modes = {source.mode for _, source in worn}
+    by_mode = {mode: _drain(option, mode, cell, plan) for mode in modes}
+    drains = [by_mode[source.mode] for _, source in worn]
     first = worn[0][0]
     day = []
     if plan.lead_min:
@@ -122,22 +151,33 @@ def receiver_day(
     Concurrent scenes leave no moment to change between them and count as one long scene, under the
     number of its first; a stereo link on any module counts for the whole receiver.
     """
-    edges = sorted({edge for scene, _ in heard for edge in (scene.start, scene.end)})
-    day: list[Stretch] = []
+    scenes = [scene for scene, _ in heard]
+    day = []
+    for start, end, number in scene_by_scene(scenes):
+        running = [source for s, source in heard if s.start <= start and end <= s.end]
+        mode = "stereo" if any(source.mode == "stereo" for source in running) else "mono"
+        day.append(Stretch(start, end, _drain(option, mode, cell, plan), number))
+    return day
+
+
+def scene_by_scene(scenes: Sequence[Scene]) -> list[tuple[int, int, str | None]]:
+    """From the first to the last of these scenes, from edge to edge: start, end, and the number of
+    the scene that runs, None between scenes. Concurrent scenes go by the number of their first.
+    """
+    edges = sorted({edge for scene in scenes for edge in (scene.start, scene.end)})
+    parts: list[tuple[int, int, str | None]] = []
     block: tuple[str, int] | None = None
     for start, end in pairwise(edges):
-        running = [(s, source) for s, source in heard if s.start <= start and end <= s.end]
-        mode = "stereo" if any(source.mode == "stereo" for _, source in running) else "mono"
+        running = [scene for scene in scenes if scene.start <= start and end <= scene.end]
         if not running:
             block = None
         elif block is None or start >= block[1]:
-            first = min((scene for scene, _ in running), key=lambda s: (s.start, s.end))
+            first = min(running, key=lambda scene: (scene.start, scene.end))
             block = (first.number, first.end)
         if block is not None:
-            block = (block[0], max(block[1], *(scene.end for scene, _ in running)))
-        drain = 1 / life(option, mode, cell, plan)
-        day.append(Stretch(start, end, drain, block[0] if block else None))
-    return day
+            block = (block[0], max(block[1], *(scene.end for scene in running)))
+        parts.append((start, end, block[0] if block else None))
+    return parts
 
 
 def outlasts(scene: Scene, drain: Fraction) -> bool:
@@ -161,50 +201,41 @@ def fewest_changes(day: Iterable[Stretch]) -> int:
 
 def _courses(stretches: Sequence[Stretch]) -> list[_Course]:
     """Every way through the day that is worth keeping."""
-    courses = [_Course(0, Fraction(1), ())]
+    full = math.lcm(*(stretch.drain.denominator for stretch in stretches))
+    courses = [_Course(0, full, ())]
     for place, stretch in enumerate(stretches):
+        drain = int(stretch.drain * full)
         if stretch.scene is None:
             coming = next((s.scene for s in stretches[place:] if s.scene is not None), "")
-            courses = [_through_gap(course, stretch, coming) for course in courses]
+            courses = [_through(course, stretch, drain, full, coming) for course in courses]
             continue
         fresh_scene = place == 0 or stretches[place - 1].scene != stretch.scene
         if fresh_scene and place:
-            courses = [c for course in courses for c in (course, _swapped(course, stretch))]
-        courses = _worth_keeping([_through_scene(course, stretch) for course in courses])
+            change = Change(stretch.scene, stretch.start, mid_scene=False)
+            courses += [_Course(c.mid_scene, full, (*c.changes, change)) for c in courses]
+        through = [_through(course, stretch, drain, full, stretch.scene) for course in courses]
+        courses = _worth_keeping(through)
     return courses
 
 
-def _swapped(course: _Course, stretch: Stretch) -> _Course:
-    assert stretch.scene is not None
-    change = Change(stretch.scene, stretch.start, mid_scene=False)
-    return _Course(course.mid_scene, Fraction(1), (*course.changes, change))
-
-
-def _run_down(course: _Course, stretch: Stretch) -> tuple[Fraction, list[int]]:
-    """What is left at the end of a stretch, and the minutes at which sets ran out in it."""
+def _through(course: _Course, stretch: Stretch, drain: int, full: int, scene: str) -> _Course:
+    """The course to the end of a stretch: a set that runs out in it is changed at that minute."""
     left, now, deaths = course.left, stretch.start, []
-    while stretch.drain and left < stretch.drain * (stretch.end - now):
-        lasts = math.floor(left / stretch.drain)
+    while drain and left < drain * (stretch.end - now):
+        lasts = left // drain
         # A set that lasts under a minute would never be got through the stretch.
-        now += max(lasts, 1) if left == 1 else lasts
+        now += max(lasts, 1) if left == full else lasts
         deaths.append(now)
-        left = Fraction(1)
+        left = full
         if now >= stretch.end:
             break
-    return left - stretch.drain * max(stretch.end - now, 0), deaths
-
-
-def _through_gap(course: _Course, stretch: Stretch, coming: str) -> _Course:
-    left, deaths = _run_down(course, stretch)
-    changes = tuple(Change(coming, minute, mid_scene=False) for minute in deaths)
-    return _Course(course.mid_scene, left, (*course.changes, *changes))
-
-
-def _through_scene(course: _Course, stretch: Stretch) -> _Course:
-    assert stretch.scene is not None
-    left, deaths = _run_down(course, stretch)
-    changes = tuple(Change(stretch.scene, minute, mid_scene=True) for minute in deaths)
-    return _Course(course.mid_scene + len(deaths), left, (*course.changes, *changes))
+    left -= drain * max(stretch.end - now, 0)
+    if not deaths:
+        return _Course(course.mid_scene, left, course.changes)
+    mid_scene = stretch.scene is not None
+    changes = tuple(Change(scene, minute, mid_scene) for minute in deaths)
+    died = len(deaths) if mid_scene else 0
+    return _Course(course.mid_scene + died, left, (*course.changes, *changes))
 
 
 def _worth_keeping(courses: list[_Course]) -> list[_Course]:
@@ -225,14 +256,30 @@ def held(kit: Kit) -> dict[str, int]:
     return cells
 
 
-def usual_option(power: Sequence[Power], kit: Kit) -> Power | None:
-    """The first set of cells of which the kit holds one, or else the first; None on DC alone."""
-    options = [option for option in power if option.cell is not None]
+def cell_options(power: Sequence[Power], kit: Kit, plan: Plan) -> tuple[tuple[Power, Cell], ...]:
+    """The ways to run on cells, in the kit's order.
+
+    One that nobody can say the life of is there only where that is so of all: how many cells it
+    takes is not known either, so they cannot be said to be held.
+    """
+    types = {cell.type: cell for cell in kit.cells}
+    options = [(option, types[option.cell]) for option in power if option.cell is not None]
+    known = [(option, cell) for option, cell in options if life_known(option, cell, plan)]
+    return tuple(known or options)
+
+
+def usual_option(power: Sequence[Power], kit: Kit, plan: Plan) -> tuple[Power, Cell] | None:
+    """The set that a lone device would run on; None on DC alone.
+
+    The first of which the kit holds one and its spares, or else one, or else the first.
+    """
+    options = cell_options(power, kit, plan)
     stock = held(kit)
-    return next(
-        (option for option in options if stock.get(option.cell or "", 0) >= option.count),
-        options[0] if options else None,
-    )
+    for sets in (1 + math.ceil(exact(plan.spare)), 1):
+        for option, cell in options:
+            if stock.get(cell.type, 0) >= option.count * sets:
+                return option, cell
+    return options[0] if options else None
 
 
 def in_whole_sets(cells: int, sets: Sequence[int]) -> int:

@@ -21,6 +21,7 @@ class _Used:
     name: str
     kind: str
     qty: int
+    at_least: bool
 
 
 def charged_by_call(
@@ -39,32 +40,35 @@ def charged_by_call(
         found.append(answer)
         if not answer.in_time:
             kind: Kind = "cell" if used.kind == "cell" else "supply"
-            short.append(Shortfall(kind, None, _sentence(answer)))
+            short.append(Shortfall(kind, None, _sentence(answer, kind)))
     return tuple(found), tuple(short)
 
 
 def _to_charge(cells: Iterable[Cells], supplies: Iterable[SupplyLoad], kit: Kit) -> list[_Used]:
     rechargeable = {stock.cell for stock in kit.stock if stock.rechargeable}
     rechargeable |= {cell.type for cell in kit.cells if cell.rechargeable}
-    used = [_Used(c.cell, "cell", c.planned) for c in cells if c.cell in rechargeable]
-    return used + [_Used(s.id, "pack", s.packs) for s in supplies if s.packs]
+    used = [_Used(c.cell, "cell", c.planned, c.at_least) for c in cells if c.cell in rechargeable]
+    return used + [_Used(s.id, "pack", s.packs, s.at_least) for s in supplies if s.packs]
 
 
 def _charge(used: _Used, chargers: list[Item], turnaround: float) -> Charging:
     """The chargers of a kind work side by side; the slowest sets the pace of a round."""
     bays = sum(item.bays * item.qty for item in chargers)
     if not bays:
-        return Charging(used.name, used.qty, 0, 0, None, turnaround)
+        return Charging(used.name, used.qty, 0, 0, None, turnaround, used.at_least)
     pace = max(exact(item.charge_hours or 0) for item in chargers)
     rounds = math.ceil(used.qty / bays)
-    return Charging(used.name, used.qty, bays, rounds, float(rounds * pace), turnaround)
+    hours = float(rounds * pace)
+    return Charging(used.name, used.qty, bays, rounds, hours, turnaround, used.at_least)
 
 
-def _sentence(answer: Charging) -> str:
+def _sentence(answer: Charging, kind: Kind) -> str:
+    what = f"{answer.qty} {answer.name} {'cells' if kind == 'cell' else 'packs'}"
     if answer.hours is None:
-        return f"{answer.qty} {answer.name} to charge tonight, and no charger here takes them"
+        return f"{what} to charge tonight, and no charger here takes them; bring one, or fresh ones"
     rounds = "1 round" if answer.rounds == 1 else f"{answer.rounds} rounds"
+    bays = "1 bay" if answer.bays == 1 else f"{answer.bays} bays"
     return (
-        f"{answer.qty} {answer.name} take {rounds} on {answer.bays} bays, {answer.hours:g} h, and "
-        f"the turnaround is {answer.turnaround_h:g} h: not charged by call"
+        f"{what} take {rounds} on {bays}, {answer.hours:g} h of {answer.turnaround_h:g} h to the "
+        "next call; bring another charger, or fresh ones"
     )

@@ -1,7 +1,8 @@
 """A whole day worked out: the choice, and from it every other rule, in order."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from kitprep.definitions.kit import Kit, Receiver, Transmitter
 from kitprep.definitions.plan import Plan
@@ -9,20 +10,24 @@ from kitprep.planning import packing
 from kitprep.planning.brief import Brief, Want, brief
 from kitprep.planning.cables import ModuleInUse, cables_to_carry
 from kitprep.planning.cards import Recording, cards_to_carry
+from kitprep.planning.case_weights import case_loads
 from kitprep.planning.cells import usual_option
 from kitprep.planning.charging import charged_by_call
 from kitprep.planning.checker import check_selection
 from kitprep.planning.choice import Chosen, choose
-from kitprep.planning.feeds import Device, cells_to_carry, feed_devices, too_long
+from kitprep.planning.feeds import Device, cells_to_carry, feed_devices, not_known, too_long
 from kitprep.planning.firmware import to_update
+from kitprep.planning.held import past_due, without_past_due
 from kitprep.planning.hire import hire_list
+from kitprep.planning.loads import loads, split_notices
+from kitprep.planning.notices import notices
+from kitprep.planning.on_set import OnSet, as_it_stands
 from kitprep.planning.pool import natural
-from kitprep.planning.reasons import called, reason
+from kitprep.planning.reasons import called, not_there, reason
 from kitprep.planning.results import (
-    CaseLoad,
-    Cells,
     Kind,
     Link,
+    NotCounted,
     Peak,
     SceneNeeds,
     Shortfall,
@@ -31,11 +36,14 @@ from kitprep.planning.results import (
     WorkedDay,
 )
 from kitprep.planning.solver import Solver, highs
-from kitprep.planning.supplies import Standing, feed, loads
+from kitprep.planning.supplies import Feeding, Standing, feed, mains_to_ask_for, parts_of
 from kitprep.planning.swap import Swap, substitutes, swapped
+from kitprep.planning.unfed import no_power
+from kitprep.planning.unknown import unknown
 
 SECONDS = 5.0
-"""What the solver may take for a day; past it the best so far stands, and says so."""
+"""What the choice may take, by the wall clock, and the hire list again; past it the best so far
+stands, and says so."""
 
 
 def work_out(
@@ -46,27 +54,46 @@ def work_out(
     seconds: float = SECONDS,
     swaps: Sequence[Swap] = (),
     spares: Iterable[str] = (),
+    not_counted: tuple[NotCounted, ...] = (),
+    out: OnSet | None = None,
 ) -> WorkedDay:
     """The day's answer to every rule, without the units whose tags are in ``without``.
 
-    ``swaps`` are units that failed, each with what stands in for it, in the order in which they
-    were made; ``spares`` are tags that go along beside what the links need.
+    ``not_counted`` are units that are not there either, with why, and what is off the numbers of
+    this kit already; to them comes what is past its hire. ``swaps`` are units that failed, each
+    with what stands in for it, in the order in which they were made; ``spares`` are tags that go
+    along beside what the links need. ``out`` is what has happened since the kit went out: what is
+    not touched by it stays where it is.
     """
-    question, chosen = _choose(kit, plan, without, solver, seconds, swaps)
+    not_counted = tuple(dict.fromkeys((*not_counted, *past_due(kit, plan.day))))
+    kit = without_past_due(kit, plan.day)
+    swapped_out = frozenset(lost for lost, _ in swaps)
+    unfit = frozenset(each.key for each in not_counted if each.qty is None)
+    without |= unfit - swapped_out
+    whole, question, chosen = _choose(kit, plan, without, solver, seconds, swaps, out)
     check_selection(question, chosen)
     links = _links(question, chosen)
     unserved = frozenset(question.wants) - chosen.selection.modules.keys()
-    hire, _ = hire_list(question, unserved, solver, seconds)
-    reasons = {want: reason(question, chosen.selection, want) for want in unserved}
+    hire, _ = hire_list(whole, unserved, solver, seconds)
+    at_base = [
+        NotCounted(tag, "not in the bag")
+        for tag in sorted(whole.pool.tags - question.pool.tags, key=natural)
+    ]
+    reasons = {
+        want: reason(question, chosen.selection, want)
+        + not_there(question, chosen.selection, want, (*not_counted, *at_base))
+        for want in unserved
+    }
     scenes = _scenes(question, links, reasons)
 
     standing = _standing(question, links)
     feeding = feed(standing, kit, plan)
-    supplies, supplies_short = loads(standing, feeding, kit, plan)
-    feeds = feed_devices(_devices(question, links, standing, feeding.on_cells), kit, plan)
+    supplies, supplies_short = loads(feeding, kit, plan)
+    feeds = feed_devices(_devices(question, links, standing, feeding), kit, plan)
     cells, cells_short = cells_to_carry(feeds, kit, plan)
     cables, cables_short = cables_to_carry(_modules(question, links), kit)
-    recordings = _recordings(question, chosen)
+    spares = sorted(spares, key=natural)
+    recordings = _recordings(question, chosen, spares)
     cards, cards_short = cards_to_carry(recordings, kit)
     charging, charging_short = charged_by_call(cells, supplies, kit, plan)
 
@@ -74,7 +101,7 @@ def work_out(
         kit,
         plan,
         links,
-        sorted(spares, key=natural),
+        spares,
         cables,
         cells,
         cards,
@@ -83,13 +110,15 @@ def work_out(
         frozenset(fed.unit for fed in feeds),
     )
     lines = packing.packing_list(to_pack)
-    cases, cases_short = packing.case_loads(lines, kit)
+    cases, cases_short = case_loads(lines, kit)
     shortfalls = (
         *_links_short(question, reasons),
         *too_long(feeds),
+        *not_known(feeds, kit, plan),
         *cells_short,
         *cables_short,
         *supplies_short,
+        *no_power(feeding, kit, plan),
         *cards_short,
         *charging_short,
         *packing.items_short(lines),
@@ -97,6 +126,14 @@ def work_out(
     )
     units = packing.find_units(kit)
     in_use = sorted({t for link in links for t in (link.transmitter, link.receiver)}, key=natural)
+    firmware = to_update(
+        [
+            (model, unit)
+            for model, unit in (units[tag] for tag in in_use)
+            if isinstance(model, Transmitter | Receiver)
+        ],
+        kit,
+    )
     return WorkedDay(
         kit=kit,
         plan=plan,
@@ -110,20 +147,20 @@ def work_out(
         feeds=feeds,
         supplies=supplies,
         cards=cards,
-        firmware=to_update(
-            [
-                (model, unit)
-                for model, unit in (units[tag] for tag in in_use)
-                if isinstance(model, Transmitter | Receiver)
-            ],
-            kit,
-        ),
+        firmware=firmware,
         packing=lines,
         cases=cases,
         shortfalls=shortfalls,
-        notices=tuple(_notices(to_pack)),
+        notices=(
+            *notices(to_pack),
+            *mains_to_ask_for(feeding, plan),
+            *split_notices(supplies, kit, plan),
+        ),
         charging=charging,
-        unknown=tuple(_unknown(kit, cells, cases)),
+        unknown=tuple(unknown(kit, plan, firmware, feeds, supplies, cells, cases)),
+        not_counted=not_counted,
+        unfed=tuple(dict.fromkeys(receiver.tag for receiver in feeding.on_nothing)),
+        kept=bool(swaps or (out and out.steps)) and not chosen.proven,
     )
 
 
@@ -134,13 +171,19 @@ def _choose(
     solver: Solver,
     seconds: float,
     swaps: Sequence[Swap],
-) -> tuple[Brief, Chosen]:
+    out: OnSet | None,
+) -> tuple[Brief, Brief, Chosen]:
+    """The day over all that works, the day over what it is served from, and the choice."""
     question = brief(kit, plan, without)
     chosen = choose(question, solver, seconds)
-    if not swaps:
-        return question, chosen
-    left = brief(kit, plan, without | {lost for lost, _ in swaps})
-    return left, swapped(left, chosen.selection, swaps) or choose(left, solver, seconds)
+    if swaps:
+        question = brief(kit, plan, without | {lost for lost, _ in swaps})
+        chosen = swapped(question, chosen.selection, swaps)
+    if out is None or not out.steps:
+        return question, question, chosen
+    here, now = as_it_stands(question, chosen, out, solver, seconds)
+    lost = {tag for kind, tag, _ in out.steps if kind in ("swapped", "withdrawn")} - here.pool.tags
+    return brief(kit, plan, without | {was for was, _ in swaps} | lost), here, now
 
 
 def stand_ins(
@@ -150,15 +193,13 @@ def stand_ins(
     swaps: Sequence[Swap],
     lost: str,
     at_hand: Iterable[str],
+    out: OnSet | None = None,
     solver: Solver = highs,
 ) -> tuple[str, ...]:
     """Units that can stand in for one that fails today, those at hand first."""
-    question, chosen = _choose(kit, plan, without, solver, SECONDS, swaps)
-    return substitutes(brief(kit, plan, _gone(question, lost)), chosen.selection, lost, at_hand)
-
-
-def _gone(question: Brief, lost: str) -> frozenset[str]:
-    return packing.unit_names(question.kit) - question.pool.tags | {lost}
+    whole, _, chosen = _choose(kit, plan, without, solver, SECONDS, swaps, out)
+    gone = packing.unit_names(kit) - whole.pool.tags | {lost}
+    return substitutes(brief(kit, plan, gone), chosen.selection, lost, at_hand)
 
 
 def _links(question: Brief, chosen: Chosen) -> tuple[Link, ...]:
@@ -250,26 +291,30 @@ def _devices(
     question: Brief,
     links: tuple[Link, ...],
     standing: list[Standing],
-    on_cells: tuple[Standing, ...],
+    feeding: Feeding,
 ) -> list[Device]:
+    part = parts_of((receiver.destination for receiver in standing), feeding.apart)
     sources = {source.id: (number, source) for number, source in enumerate(question.sources)}
     spans = {scene.number: scene for scene in question.scenes}
     models = {u.tag: t for t in question.kit.transmitters for u in t.units}
     worn: dict[str, set[int]] = defaultdict(set)
+    sent_to: dict[str, int] = {}
     for link in links:
         worn[link.transmitter].add(sources[link.source][0])
+        sent_to.setdefault(link.transmitter, part[link.destination])
     packs = [
-        Device(tag, models[tag], question.worn(sorted(worn[tag])))
+        Device(tag, models[tag], question.worn(sorted(worn[tag])), sent_to[tag])
         for tag in sorted(worn, key=natural)
     ]
     receivers = []
-    for receiver in on_cells:
+    for receiver in feeding.on_cells:
         heard = [
             (spans[link.scene], sources[link.source][1])
             for link in links
-            if link.receiver == receiver.tag
+            if link.receiver == receiver.tag and spans[link.scene] in receiver.scenes
         ]
-        receivers.append(Device(receiver.tag, receiver, heard))
+        where = part[receiver.destination]
+        receivers.append(Device(receiver.tag, receiver.model, heard, where))
     return packs + receivers
 
 
@@ -291,20 +336,25 @@ def _modules(question: Brief, links: tuple[Link, ...]) -> list[ModuleInUse]:
     ]
 
 
-def _recordings(question: Brief, chosen: Chosen) -> list[Recording]:
+def _recordings(question: Brief, chosen: Chosen, spares: Iterable[str]) -> list[Recording]:
+    """Each pack's that keeps one. A spare's is as large as any pack's of today, recorded or not:
+    which of them it will stand in for nobody knows.
+    """
     by_unit: dict[str, list[int]] = defaultdict(list)
     for source, tag in chosen.selection.transmitters.items():
         by_unit[tag].append(source)
     models = {u.tag: t for t in question.kit.transmitters for u in t.units}
-    found = []
+    worn = []
     for tag in sorted(by_unit, key=natural):
-        model, sources = models[tag], by_unit[tag]
-        if model.records and model.card is not None:
-            start = min(question.holds[s].start for s in sources)
-            end = max(question.holds[s].end for s in sources)
-            channels = max(question.sources[s].channels for s in sources)
-            found.append(Recording(tag, model.card, channels, end - start))
-    return found
+        start = min(question.holds[s].start for s in by_unit[tag])
+        end = max(question.holds[s].end for s in by_unit[tag])
+        channels = max(question.sources[s].channels for s in by_unit[tag])
+        worn.append(Recording(tag, models[tag].card or "", channels, end - start))
+    largest = max(worn, key=lambda recording: recording.bytes, default=None)
+    if largest is not None:
+        beside = [tag for tag in spares if tag in models and tag not in by_unit]
+        worn += [replace(largest, unit=tag, card=models[tag].card or "") for tag in beside]
+    return [each for each in worn if models[each.unit].records and each.card]
 
 
 def _proven(question: Brief, chosen: Chosen, feeds: tuple[UnitCells, ...]) -> tuple[str, ...]:
@@ -314,8 +364,10 @@ def _proven(question: Brief, chosen: Chosen, feeds: tuple[UnitCells, ...]) -> tu
     """
     models = {u.tag: t for t in question.kit.transmitters for u in t.units}
     for fed in feeds:
-        usual = usual_option(models[fed.unit].power, question.kit) if fed.unit in models else None
-        if usual is not None and (usual.cell, usual.count) != (fed.cell, fed.count):
+        if fed.unit not in models:
+            continue
+        usual = usual_option(models[fed.unit].power, question.kit, question.plan)
+        if usual is not None and (usual[0].cell, usual[0].count) != (fed.cell, fed.count):
             return tuple(order for order in chosen.proven if order in ("served", "modules"))
     return chosen.proven
 
@@ -329,30 +381,3 @@ def _links_short(question: Brief, reasons: dict[Want, str]) -> list[Shortfall]:
         what = f"{called(source)} to {where.name or where.id}: {reasons[want]}"
         found.append(Shortfall(kind, question.scenes[want.scene].number, what))
     return found
-
-
-def _unknown(kit: Kit, cells: tuple[Cells, ...], cases: tuple[CaseLoad, ...]) -> Iterator[str]:
-    """What the kit does not say and the day would need: named, never taken as nothing."""
-    for load in cases:
-        if load.unknown:
-            yield f"weights in {load.name}: {', '.join(load.unknown)}"
-    types = {cell.type: cell for cell in kit.cells}
-    silent = [c.cell for c in cells if types[c.cell].lithium_g is None and types[c.cell].wh is None]
-    if silent:
-        yield f"lithium content or watt hours, asked for when flying: {', '.join(silent)}"
-
-
-def _notices(chosen: packing.Chosen) -> list[str]:
-    notices = []
-    if not chosen.kit.cables:
-        notices.append("the kit lists no cables, so cables are not tracked")
-    by_hand = packing.standby_by_hand(chosen)
-    if by_hand:
-        systems = ", ".join(by_hand)
-        notices.append(f"no remote for {systems} in the kit: put packs in standby by hand")
-    idle = [
-        s.id for s in chosen.plan.sources if not any(s.id in c.sources for c in chosen.plan.scenes)
-    ]
-    if idle:
-        notices.append(f"in no scene, so planned for nothing: {', '.join(idle)}")
-    return notices

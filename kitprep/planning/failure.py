@@ -15,7 +15,7 @@ from kitprep.planning.brief import Brief, Want, brief, without
 from kitprep.planning.pool import UnitClass, natural
 from kitprep.planning.program import lay_service, served
 from kitprep.planning.results import Route, SinglePoint, WorkedDay
-from kitprep.planning.solver import Program, Solver, Terms, highs, total
+from kitprep.planning.solver import Budget, Program, Solver, Terms, highs, total
 
 Kind = str
 """transmitter, receiver or adapter: which list of the pool a class is in."""
@@ -24,8 +24,8 @@ Place = tuple[Kind, int]
 
 PRIORITIES = (1, 2, 3)
 
-SECONDS = 60.0
-"""What the solver may take for one loss: far more than it needs for as many links as are asked."""
+SECONDS = 30.0
+"""What all losses together may take, by the wall clock; past it the day says that it is untold."""
 
 MOST_LINKS = 400
 """Links of a day up to which R11 is answered; past it the day says that it is not."""
@@ -43,26 +43,34 @@ def with_one_failure(
     ``missing`` are the tags that the day was worked out without.
     """
     if sum(len(needs.links) + len(needs.unserved) for needs in day.scenes) > MOST_LINKS:
-        untold = f"more than {MOST_LINKS} links: what one failure would cost is not worked out"
-        return replace(day, notices=(*day.notices, untold))
+        return _untold(day, f"more than {MOST_LINKS} links")
+    budget = Budget.of(seconds)
     question = brief(day.kit, day.plan, missing)
     carried = _carried(question, day)
     target = _served(day)
     points: list[SinglePoint] = []
     to_cover = []
     for place, tags in carried.items():
-        if _covered(question, place, carried, {}, target, solver, seconds):
+        if _covered(question, place, carried, {}, target, solver, budget):
             continue
         held = {other: _held(question, other) for other in _places(question)}
-        if _covered(question, place, carried, held, target, solver, seconds):
+        if _covered(question, place, carried, held, target, solver, budget):
             to_cover.append(place)
         else:
-            points += _points(question, tags, day, solver, seconds)
+            points += _points(question, tags, day, solver, budget)
     spares: tuple[str, ...] = ()
     if to_cover:
-        spares = _fewest_spares(question, to_cover, carried, target, solver, seconds)
+        spares = _fewest_spares(question, to_cover, carried, target, solver, budget)
+    if not budget.left:
+        # No answer in time looks like a loss that nothing covers, so nothing of it is told.
+        return _untold(day, f"not done in {seconds:.0f} s")
     points.sort(key=lambda point: natural(point.unit))
     return replace(day, single_points=tuple(points), spares=spares)
+
+
+def _untold(day: WorkedDay, why: str) -> WorkedDay:
+    notice = f"{why}: what one failure would cost is not worked out"
+    return replace(day, notices=(*day.notices, notice))
 
 
 def _places(question: Brief) -> list[Place]:
@@ -126,7 +134,7 @@ def _covered(
     spares: Mapping[Place, int],
     target: Mapping[int, int],
     solver: Solver,
-    seconds: float,
+    budget: Budget,
 ) -> bool:
     """Whether all is served as before with one unit of a class lost."""
     program = Program()
@@ -136,7 +144,7 @@ def _covered(
         program.at_most(uses, here - (place == lost))
     for priority in PRIORITIES:
         program.at_least(served(board, priority), target[priority])
-    return solver(program, {}, seconds) is not None
+    return solver(program, {}, budget.left) is not None
 
 
 def _fewest_spares(
@@ -145,7 +153,7 @@ def _fewest_spares(
     carried: Mapping[Place, Sequence[str]],
     target: Mapping[int, int],
     solver: Solver,
-    seconds: float,
+    budget: Budget,
 ) -> tuple[str, ...]:
     """One set of spares under which each loss by itself is covered: the fewest, lowest tags."""
     program = Program()
@@ -161,12 +169,13 @@ def _fewest_spares(
         for priority in PRIORITIES:
             program.at_least(served(board, priority), target[priority])
     fewest = dict.fromkeys(spare.values(), 1)
-    answer = solver(program, fewest, seconds)
-    assert answer is not None, "all spares together were found to cover each of these losses"
+    answer = solver(program, fewest, budget.left)
+    if answer is None:
+        return ()  # out of time: all spares together were found to cover each of these losses
     if answer.proven:
         program.at_most(fewest, total(fewest, answer.values))
         lowest = {variable: rank for rank, variable in enumerate(spare.values())}
-        answer = solver(program, lowest, seconds) or answer
+        answer = solver(program, lowest, budget.left) or answer
     tags = []
     for place, variable in spare.items():
         free = [t for t in _class(question, place).tags if t not in carried.get(place, ())]
@@ -179,13 +188,13 @@ def _points(
     tags: Sequence[str],
     day: WorkedDay,
     solver: Solver,
-    seconds: float,
+    budget: Budget,
 ) -> list[SinglePoint]:
     """The units of a class whose loss nothing covers, with the links that it would cost."""
     had = {Route(link.scene, link.source, link.destination) for link in day.links}
     lost = [
         want
-        for want in sorted(_unserved_without(question, tags[-1], solver, seconds), key=_in_order)
+        for want in sorted(_unserved_without(question, tags[-1], solver, budget), key=_in_order)
         if Route(
             question.scenes[want.scene].number, question.sources[want.source].id, want.destination
         )
@@ -200,14 +209,14 @@ def _in_order(want: Want) -> tuple[int, int]:
     return want.scene, want.source
 
 
-def _unserved_without(question: Brief, tag: str, solver: Solver, seconds: float) -> set[Want]:
+def _unserved_without(question: Brief, tag: str, solver: Solver, budget: Budget) -> set[Want]:
     """What the whole kit but for one unit leaves unserved, at best."""
     program = Program()
     board = lay_service(without(question, tag), program)
     values: tuple[int, ...] = ()
     for priority in PRIORITIES:
         objective = dict.fromkeys(served(board, priority), -1)
-        answer = solver(program, objective, seconds)
+        answer = solver(program, objective, budget.left)
         if answer is None:
             break
         values = answer.values

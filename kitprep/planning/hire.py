@@ -13,7 +13,7 @@ from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Choice, read_choice
 from kitprep.planning.program import lay_service, most_served
 from kitprep.planning.results import Hire
-from kitprep.planning.solver import Goal, Program, Solver, in_order, total
+from kitprep.planning.solver import Budget, Goal, Program, Solver, in_order, total
 
 
 def hire_list(
@@ -29,7 +29,7 @@ def hire_list(
     if not mendable:
         return (), frozenset()
     board = lay_service(brief, Program(), hire=len(brief.holds) + len(brief.wants))
-    values = _fewest(board, solver, seconds)
+    values = _fewest(board, solver, Budget.of(seconds))
     if values is None:
         return (), frozenset()
     choice = read_choice(board, values)
@@ -39,26 +39,24 @@ def hire_list(
     return hired, frozenset(want for want in unserved if want in choice.heard)
 
 
-def _fewest(board: Board, solver: Solver, seconds: float) -> tuple[int, ...] | None:
+def _fewest(board: Board, solver: Solver, budget: Budget) -> tuple[int, ...] | None:
     """All links that can be served with the fewest units hired; None where time runs out first."""
     models = dict(sorted(board.hired.items()))
     units = dict.fromkeys(models.values(), 1)
     values: tuple[int, ...] | None = None
     for objective in (*in_order(most_served(board)), units):
-        answer = solver(board.program, objective, seconds)
+        answer = solver(board.program, objective, budget.left)
         if answer is None or not answer.proven:
             return None
-        seconds -= answer.seconds
         values = answer.values
         board.program.at_most(objective, total(objective, values))
     assert values is not None
     worth = _values(board.brief)
     names = in_order(Goal({v: -1}, total(units, values)) for v in models.values())
     for objective in ({v: worth[model] for model, v in models.items()}, *names):
-        answer = solver(board.program, objective, seconds)
+        answer = solver(board.program, objective, budget.left)
         if answer is None or not answer.proven:
             return values
-        seconds -= answer.seconds
         values = answer.values
         board.program.at_most(objective, total(objective, values))
     return values

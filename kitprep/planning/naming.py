@@ -5,26 +5,25 @@ Counts of identical units promise little that naming cannot keep; where a promis
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import count
 
 from kitprep.definitions.kit import Transmitter
 from kitprep.planning.board import Board, Spot
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import Sender
-from kitprep.planning.program import changes_promised
-
-MOST_STEPS = 2_000
-"""Steps of one exact search; past it the best found so far stands."""
-
-
-Runs = tuple[tuple[int, ...], ...]
-"""Sources that have one unit in turn, unit by unit."""
+from kitprep.planning.runs import MOST_STEPS, Run, Runs, by_clock, cheapest, lowest_units
+from kitprep.planning.seats import meeting
+from kitprep.planning.solver import Budget, Solver
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """The solver's values in the trade's terms."""
+    """The solver's values in the trade's terms.
+
+    ``runs`` are those of the classes whose units' changes of cells are settled by them.
+    """
 
     takes: Mapping[int, Sender]
     heard: Mapping[Want, tuple[int, int | None]]
@@ -53,7 +52,7 @@ class Selection:
 
 def read_choice(board: Board, values: Sequence[int]) -> Choice:
     """What the values mean."""
-    runs: dict[int, list[tuple[int, ...]]] = defaultdict(list)
+    runs: dict[int, list[Run]] = defaultdict(list)
     for (place, run), variable in board.runs.items():
         if values[variable]:
             runs[place].append(run)
@@ -83,6 +82,18 @@ def name_units(brief: Brief, choice: Choice) -> Selection:
     )
 
 
+def with_cheapest_runs(
+    brief: Brief, choice: Choice, places: Iterable[int], solver: Solver, budget: Budget
+) -> Choice:
+    """The choice with the runs of these classes settled at the fewest changes of cells."""
+    runs = dict(choice.runs)
+    for place in sorted(places):
+        sources = [s for s, sender in choice.takes.items() if sender.transmitter == place]
+        if place not in runs:
+            runs[place] = cheapest(brief, place, sources, choice.packs[place], solver, budget)
+    return replace(choice, runs=runs)
+
+
 def _name_packs(brief: Brief, choice: Choice) -> tuple[dict[int, str], frozenset[int]]:
     named: dict[int, str] = {}
     unsettled = set()
@@ -91,18 +102,33 @@ def _name_packs(brief: Brief, choice: Choice) -> tuple[dict[int, str], frozenset
         if not sources:
             continue
 
-        def cost(runs: Runs, model: Transmitter = unit_class.model) -> int:
-            return sum(brief.planned_changes(run, model) for run in runs)
+        def cost(run: Run, model: Transmitter = unit_class.model) -> int:
+            return brief.planned_changes(run, model)
 
-        if place in choice.runs:
-            promised = cost(choice.runs[place])
-        else:
-            promised = sum(changes_promised(brief, source, place) for source in sources)
-        runs = _share(brief, sources, choice.packs[place], cost, promised)
-        if cost(runs) > promised:
+        promised = sum(brief.changes_promised(source, place) for source in sources)
+        units, settled = choice.packs[place], choice.runs.get(place)
+        known = settled or by_clock(brief, sources, units, cost)
+        wanted = promised if settled is None else sum(map(cost, settled))
+        runs = lowest_units(brief, known, units, cost, wanted)
+        if sum(map(cost, runs)) > promised:
             unsettled.add(place)
-        named |= _tagged(runs, unit_class.tags)
+        named |= _tagged(runs, _worn_first(brief, runs, unit_class.tags))
     return named, frozenset(unsettled)
+
+
+def _worn_first(brief: Brief, runs: Runs, tags: Sequence[str]) -> list[str]:
+    """A tag for each run: what its sources wear, as written and while it is free, else the lowest.
+
+    Any tag of a class is as good as any other, so this costs nothing.
+    """
+    given: dict[int, str] = {}
+    turns = sorted((source, at) for at, run in enumerate(runs) for source in run)
+    for source, at in turns:
+        wears = brief.sources[source].wears
+        if wears in tags and wears not in given.values():
+            given.setdefault(at, str(wears))
+    left = (tag for tag in tags if tag not in given.values())
+    return [given.get(at) or next(left) for at in range(len(runs))]
 
 
 def _name_adapters(brief: Brief, choice: Choice) -> dict[int, str]:
@@ -110,65 +136,15 @@ def _name_adapters(brief: Brief, choice: Choice) -> dict[int, str]:
     for place, unit_class in enumerate(brief.pool.adapters):
         sources = [s for s, sender in choice.takes.items() if sender.adapter == place]
         if sources:
-            runs = _share(brief, sources, choice.adapters[place], lambda runs: 0, 0)
+            units = choice.adapters[place]
+            known = by_clock(brief, sources, units, lambda run: 0)
+            runs = lowest_units(brief, known, units, lambda run: 0, 0)
             named |= _tagged(runs, unit_class.tags)
     return named
 
 
 def _tagged(runs: Runs, tags: Sequence[str]) -> dict[int, str]:
     return {source: tag for run, tag in zip(runs, tags, strict=False) for source in run}
-
-
-def _share(
-    brief: Brief, sources: Iterable[int], units: int, cost: Callable[[Runs], int], promised: int
-) -> Runs:
-    """The sources in runs, each one unit's in turn, at the cost promised if that can be had.
-
-    Of all such ways the one in which each source, as written, has the lowest unit; failing that the
-    cheapest that was met.
-    """
-    written = sorted(sources)
-    best = _first_fit(brief, written)
-    assert len(best) <= units, "the rows of at_once promise that so many units are enough"
-    best_cost = cost(best)
-    steps = 0
-
-    def place_next(number: int, runs: Runs) -> bool:
-        nonlocal best, best_cost, steps
-        steps += 1
-        if number == len(written):
-            spent = cost(runs)
-            if spent <= promised or spent < best_cost:
-                best, best_cost = runs, spent
-            return spent <= promised
-        source = written[number]
-        for at, run in enumerate(runs):
-            if all(_in_turn(brief, source, other) for other in run):
-                longer = (*runs[:at], (*run, source), *runs[at + 1 :])
-                if place_next(number + 1, longer) or steps > MOST_STEPS:
-                    return True
-        return len(runs) < units and place_next(number + 1, (*runs, (source,)))
-
-    place_next(0, ())
-    return best
-
-
-def _in_turn(brief: Brief, one: int, other: int) -> bool:
-    """Whether two sources can have one unit, one after the other."""
-    first, second = sorted((brief.holds[one], brief.holds[other]), key=lambda hold: hold.start)
-    return first.end + brief.plan.handover_min <= second.start
-
-
-def _first_fit(brief: Brief, sources: Iterable[int]) -> Runs:
-    """As few runs as there can be: by the clock, each source on the first unit that is free."""
-    runs: list[tuple[int, ...]] = []
-    for source in sorted(sources, key=lambda s: (brief.holds[s].start, s)):
-        at = next((n for n, run in enumerate(runs) if _in_turn(brief, source, run[-1])), None)
-        if at is None:
-            runs.append((source,))
-        else:
-            runs[at] = (*runs[at], source)
-    return tuple(sorted(runs, key=min))
 
 
 def _name_receivers(
@@ -216,37 +192,50 @@ def _in_written_order(brief: Brief, spots: Mapping[Spot, Sequence[Want]]) -> lis
 
 def _seat(brief: Brief, wants: Sequence[Want], seats: int) -> tuple[dict[Want, int | None], int]:
     """A module for each link of one spot, and the changes of module that this takes."""
-    by_source: dict[int, list[Want]] = defaultdict(list)
+    first: dict[int, int] = {}
     for want in wants:
-        by_source[want.source].append(want)
-    as_written = sorted(by_source)
-    by_clock = sorted(by_source, key=lambda s: (by_source[s][0].scene, s))
-    for order in (as_written, by_clock):
-        whole = _seat_whole(brief, [by_source[source] for source in order], seats)
-        if whole is not None:
-            return whole, 0
+        first.setdefault(want.source, want.scene)
+    meets = meeting(brief, wants)
+    for whole in (
+        _seat_in_order(sorted(first), meets),
+        _seat_in_order(sorted(first, key=lambda s: (first[s], s)), meets),
+        _seat_tightest_first(meets),
+    ):
+        if max(whole.values()) < seats:
+            return {want: whole[want.source] for want in wants}, 0
     return _seat_split(brief, wants, seats)
 
 
 def _overlap(brief: Brief, one: Want, other: Want) -> bool:
-    return brief.scenes[one.scene].overlaps(brief.scenes[other.scene])
+    return other.scene in brief.together[one.scene]
 
 
-def _seat_whole(
-    brief: Brief, sources: Sequence[Sequence[Want]], seats: int
-) -> dict[Want, int | None] | None:
-    """Each source on one module throughout, the lowest that is free; None where one finds none."""
-    sitting: list[list[Want]] = [[] for _ in range(seats)]
-    given: dict[Want, int | None] = {}
-    for wants in sources:
-        for number, others in enumerate(sitting):
-            if not any(_overlap(brief, want, other) for want in wants for other in others):
-                others.extend(wants)
-                given |= dict.fromkeys(wants, number)
-                break
-        else:
-            return None
+def _seat_in_order(order: Iterable[int], meets: Mapping[int, set[int]]) -> dict[int, int]:
+    """Each source on one module throughout, the lowest that is free."""
+    given: dict[int, int] = {}
+    for source in order:
+        given[source] = _lowest_free(source, given, meets)
     return given
+
+
+def _seat_tightest_first(meets: Mapping[int, set[int]]) -> dict[int, int]:
+    """The same, always next the source with the fewest modules left to it."""
+    given: dict[int, int] = {}
+    closed: dict[int, set[int]] = {source: set() for source in meets}
+    while len(given) < len(meets):
+        source = max(
+            (s for s in sorted(meets) if s not in given),
+            key=lambda s: (len(closed[s]), len(meets[s] - given.keys())),
+        )
+        given[source] = _lowest_free(source, given, meets)
+        for other in meets[source]:
+            closed[other].add(given[source])
+    return given
+
+
+def _lowest_free(source: int, given: Mapping[int, int], meets: Mapping[int, set[int]]) -> int:
+    taken = {given[other] for other in meets[source] if other in given}
+    return next(module for module in count() if module not in taken)
 
 
 def _seat_split(

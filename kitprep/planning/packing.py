@@ -4,16 +4,15 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
-from kitprep.definitions.kit import Adapter, Item, Kit, Receiver, Transmitter, Unit
+from kitprep.definitions.kit import Adapter, Item, Kit, Receiver, Stock, Transmitter, Unit
 from kitprep.definitions.kit_checks import counted_names
 from kitprep.definitions.plan import Plan
 from kitprep.planning.cells import exact
+from kitprep.planning.loads import watts_said
 from kitprep.planning.results import (
-    CaseLoad,
     Cells,
     Counted,
     Link,
@@ -144,13 +143,13 @@ def _numbered(chosen: Chosen) -> Iterator[PackLine]:
             line.carry,
             line.have,
             cable.case,
-            "modules in use to their inputs",
+            "from the modules in use to their inputs",
             _times(cable.weight_g, line.carry),
             (),
         )
     masses = {cell.type: cell.mass_g for cell in kit.cells}
     for cells in chosen.cells:
-        case = next((s.case for s in kit.stock if s.cell == cells.cell), None)
+        case, lies = _where_held(kit, [s for s in kit.stock if s.cell == cells.cell])
         yield PackLine(
             f"cells:{cells.cell}",
             "cells",
@@ -159,12 +158,14 @@ def _numbered(chosen: Chosen) -> Iterator[PackLine]:
             cells.carry,
             cells.have,
             case,
-            f"{cells.planned} planned, {cells.spare} spare",
+            f"{at_least(cells)}{cells.planned} planned, {cells.spare} spare{lies}",
             _times(masses.get(cells.cell), cells.carry),
             (),
         )
     for cards in chosen.cards:
-        stock = next((s for s in kit.stock if s.card == cards.name), None)
+        mine = [s for s in kit.stock if s.card == cards.name]
+        stock = next(iter(mine), None)
+        case, lies = _where_held(kit, mine)
         yield PackLine(
             f"cards:{cards.name}",
             "cards",
@@ -172,8 +173,8 @@ def _numbered(chosen: Chosen) -> Iterator[PackLine]:
             f"{cards.name} cards",
             cards.carry,
             cards.have,
-            stock.case if stock else None,
-            "one for each pack that records",
+            case,
+            f"one for each pack that records{lies}",
             _times(stock.weight_g if stock else None, cards.carry),
             (),
         )
@@ -188,10 +189,27 @@ def _numbered(chosen: Chosen) -> Iterator[PackLine]:
             qty,
             1 if supply.mains else load.have,
             supply.case,
-            f"{load.load_w:.1f} W: {', '.join(load.units)}",
+            f"{watts_said(load)} for {', '.join(load.units)}",
             _times(supply.weight_g, qty),
             (),
         )
+
+
+def _where_held(kit: Kit, stock: Sequence[Stock]) -> tuple[str | None, str]:
+    """The case that holds most of a stock, and where all of it lies where that is not one place."""
+    lying: Counter[str | None] = Counter()
+    for own in stock:
+        lying[own.case] += own.qty
+    places = [(case, qty) for case, qty in lying.most_common() if qty]
+    names = {case.id: case.name for case in kit.cases}
+    lies = [f"{qty} in {names[case] if case else 'no case'}" for case, qty in places]
+    said = f"; held: {', '.join(lies)}" if len(places) > 1 else ""
+    return (places or list(lying.items()) or [(None, 0)])[0][0], said
+
+
+def at_least(figures: Cells | SupplyLoad) -> str:
+    """What goes before figures that leave out what nobody knows."""
+    return "at least " if figures.at_least else ""
 
 
 def _times(weight: float | None, qty: int) -> float | None:
@@ -208,6 +226,9 @@ def _items(chosen: Chosen) -> Iterator[PackLine]:
         if item.remote_for and not asleep & set(item.remote_for):
             continue
         by_rule, why = _by_rule(item, counts)
+        if item.remote_for:
+            sleeping = sorted(asleep & set(item.remote_for))
+            why = f"{why}, for packs of {', '.join(sleeping)} sleep between scenes"
         if item.model in travelling and not item.model_fields_set & {"each", "per"}:
             # A thing that only goes along with a unit is not wanted once more for the day.
             by_rule, why = 0, ""
@@ -235,7 +256,8 @@ def _items(chosen: Chosen) -> Iterator[PackLine]:
 def _by_rule(item: Item, counts: Mapping[str, int]) -> tuple[int, str]:
     needed = item.each * counts[item.per]
     spare = math.ceil(exact(item.spare) * needed)
-    per = item.per if item.per == "day" else f"{item.per} ({counts[item.per]})"
+    per = item.per.replace("stereo-link", "stereo link")
+    per = per if item.per == "day" else f"{per} ({counts[item.per]})"
     why = f"{item.each} per {per}" + (f", {spare} spare" if spare else "")
     return needed + spare, why
 
@@ -259,9 +281,16 @@ def _counts(chosen: Chosen) -> dict[str, int]:
         "transmitter": len(packs),
         **{form: forms[form] for form in ("bodypack", "plug-on", "handheld", "boom-pack")},
         "receiver": len({link.receiver for link in links}),
-        "destination": len({link.destination for link in links}),
+        "destination": len(_wanted_destinations(chosen.plan)),
         "listener": chosen.plan.listeners,
     }
+
+
+def _wanted_destinations(plan: Plan) -> set[str]:
+    """Where the day's sources go. One that nothing serves yet counts too: its camera still rolls,
+    and its link may be hired by the morning."""
+    at_work = {source for scene in plan.scenes for source in scene.sources}
+    return {name for s in plan.sources if s.id in at_work for name, _ in s.ports}
 
 
 def _companions(chosen: Chosen) -> dict[str, Counter[str]]:
@@ -316,39 +345,4 @@ def items_short(lines: Iterable[PackLine]) -> Iterator[Shortfall]:
                 f"{line.name}: {line.qty} to carry ({line.why}), {line.held} held; "
                 f"{line.qty - line.held} short"
             )
-            yield Shortfall("item", None, what)
-
-
-def case_loads(
-    lines: Sequence[PackLine], kit: Kit
-) -> tuple[tuple[CaseLoad, ...], tuple[Shortfall, ...]]:
-    """Each case's known weight against its limit, and what in it has no weight in the kit."""
-    loads = []
-    short = []
-    for case in (*kit.cases, None):
-        mine = [line for line in lines if line.case == (case.id if case else None)]
-        if not mine:
-            continue
-        unknown = [line.name for line in mine if line.weight_g is None]
-        if case is not None and case.weight_g is None:
-            unknown.append("the case itself")
-        weights = [line.weight_g for line in mine] + [case.weight_g if case else None]
-        weight = sum((exact(grams) for grams in weights if grams is not None), Fraction(0))
-        limit = None if case is None or case.limit_kg is None else 1000 * exact(case.limit_kg)
-        name = case.name if case else "no case"
-        loads.append(
-            CaseLoad(
-                case.id if case else None,
-                name,
-                float(weight),
-                None if limit is None else float(limit),
-                tuple(dict.fromkeys(unknown)),
-            )
-        )
-        if limit is not None and weight > limit:
-            what = (
-                f"{name} weighs {float(weight) / 1000:.1f} kg packed, over its "
-                f"{float(limit) / 1000:g} kg"
-            )
-            short.append(Shortfall("weight", None, what))
-    return tuple(loads), tuple(short)
+            yield Shortfall("item", None, what, line.key)

@@ -1,30 +1,35 @@
 """Several days of one kit: the most of each model that any day needs, and what to hire, when.
 
-A day needs of a model what it carries and what is short of it on that day. Units and what is taken
-by number (cells, cards, cables, packs, items) alike; cells are not carried over, for each day
-starts on fresh sets.
+A day needs of a model what it carries once its hire list is there, held or not: the hired units,
+and the cells, leads and items that they take. Units, cards and leads come back for the next day,
+and so do cells that are charged again. Cells that are used up do not: a day needs what the days
+before it use of them, and what it carries itself, for each day starts on fresh sets. Plans of one
+date are one day: they share the kit, so what each of them takes is added up.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kitprep.definitions.kit import Kit
-from kitprep.planning.results import WorkedDay
-
-UNITS = ("transmitter", "receiver", "adapter")
+from kitprep.definitions.kit import Unit
+from kitprep.definitions.kit_checks import counted_names
+from kitprep.planning.held import less_of, numbers, used_up
+from kitprep.planning.remedies import WorkOut, with_hired
+from kitprep.planning.results import Shortfall, WorkedDay
 
 
 @dataclass(frozen=True, slots=True)
 class PeakLine:
     """A model over the days: its peak, the days that set it, and what is missing from when to when.
 
-    ``needed`` has one figure a day, in the order of the days.
+    ``needed`` has one figure a day, in the order of the days, of cells that are used up with what
+    the days before it use; ``have`` is the least held on any.
     """
 
     kind: str
     model: str
+    name: str
     have: int
     needed: tuple[int, ...]
     peak: int
@@ -36,87 +41,135 @@ class PeakLine:
 
 @dataclass(frozen=True, slots=True)
 class JobPeak:
-    """All models of a job, in the order of the kit's tables."""
+    """All models of a job, in the order of the kit's tables.
+
+    ``plans`` counts the plans of each day; ``still_short`` is what no number of these models mends,
+    with its day.
+    """
 
     kit: str
     days: tuple[date, ...]
+    plans: tuple[int, ...]
     lines: tuple[PeakLine, ...]
+    still_short: tuple[tuple[date, Shortfall], ...]
 
     @property
     def ready(self) -> bool:
-        """Whether no day is short of any model."""
-        return not any(line.short for line in self.lines)
+        """Whether no day is short of anything."""
+        return not self.still_short and not any(line.short for line in self.lines)
 
 
-def job_peak(worked: Sequence[WorkedDay]) -> JobPeak:
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A day of the job, and what answers a kit and a plan as that day was answered.
+
+    ``job`` is its name in the ledger; once it has ``gone_out``, the ledger tells the days after it
+    what it uses.
+    """
+
+    day: WorkedDay
+    again: WorkOut
+    job: str = ""
+    gone_out: bool = False
+
+
+def job_peak(asked: Sequence[Asked]) -> JobPeak:
     """The peak of days that share one kit, in the order of their dates."""
-    days = sorted(worked, key=lambda day: day.plan.day)
-    needed: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * len(days))
-    for number, day in enumerate(days):
-        for (kind, model), qty in day_needs(day).items():
-            needed[kind, model][number] = qty
-    dates = tuple(day.plan.day for day in days)
-    have = _held(days[0].kit)
+    asked = sorted(asked, key=lambda one: one.day.plan.day)
+    supplied = [_with_its_hire(one) for one in asked]
+    plans = Counter(day.plan.day for day in supplied)
+    dates = tuple(plans)
+    needed: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * len(dates))
+    names: dict[tuple[str, str], str] = {}
+    for day in supplied:
+        for line in day.packing:
+            key = line.kind, line.model
+            needed[key][dates.index(day.plan.day)] += line.qty
+            names[key] = line.name
+    for used_up_key, before in _used_before(asked, supplied, dates).items():
+        needed[used_up_key] = [
+            qty + used for qty, used in zip(needed[used_up_key], before, strict=True)
+        ]
+    kit = asked[0].day.kit
+    held = [_held(_first(asked, on), asked) for on in dates]
     lines = [
-        _line(kind, model, have.get((kind, model), 0), tuple(qty), dates)
-        for (kind, model), qty in needed.items()
+        _line(key, names[key], tuple(have.get(key, 0) for have in held), tuple(qty), dates)
+        for key, qty in needed.items()
     ]
-    order = {key: place for place, key in enumerate(have)}
+    order = {key: place for place, key in enumerate(held[0])}
     lines.sort(key=lambda line: (order.get((line.kind, line.model), len(order)), line.model))
-    return JobPeak(days[0].kit.kit, dates, tuple(lines))
+    still = tuple((d.plan.day, s) for d in supplied for s in d.shortfalls if s.of is None)
+    return JobPeak(kit.kit, dates, tuple(plans.values()), tuple(lines), still)
 
 
-def day_needs(day: WorkedDay) -> dict[tuple[str, str], int]:
-    """What one day takes of each model, held or not."""
-    needs: dict[tuple[str, str], int] = defaultdict(int)
-    for line in day.packing:
-        needs[line.kind, line.model] += line.qty
-    kinds = {
-        **{model.model: "transmitter" for model in day.kit.transmitters},
-        **{model.model: "receiver" for model in day.kit.receivers},
-        **{model.model: "adapter" for model in day.kit.adapters},
-    }
-    for hire in day.hire:
-        needs[kinds[hire.model], hire.model] += hire.qty
-    return dict(needs)
+def _with_its_hire(one: Asked) -> WorkedDay:
+    return one.again(with_hired(one.day), one.day.plan) if one.day.hire else one.day
 
 
-def _held(kit: Kit) -> dict[tuple[str, str], int]:
-    """Usable units and numbers held by model, in the order of the kit's tables."""
+def _used_before(
+    asked: Sequence[Asked], supplied: Sequence[WorkedDay], dates: Sequence[date]
+) -> dict[tuple[str, str], list[int]]:
+    """Of cells that are used up: what the days before use, beyond what the ledger tells."""
+    used: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * len(dates))
+    for one, day in zip(asked, supplied, strict=True):
+        spent = used_up(day.kit)
+        for cells in day.cells:
+            if f"cells:{cells.cell}" in spent and not one.gone_out:
+                for place in range(dates.index(day.plan.day) + 1, len(dates)):
+                    used["cells", cells.cell][place] += cells.planned
+    return used
+
+
+def _first(asked: Sequence[Asked], on: date) -> Asked:
+    return next(one for one in asked if one.day.plan.day == on)
+
+
+def _held(one: Asked, asked: Sequence[Asked]) -> dict[tuple[str, str], int]:
+    """Units usable on a day and numbers held by model, in the order of the kit's tables.
+
+    What another of these plans has packed for the same day, or for one that has not gone out, is in
+    the sum of what they need already, and so is held.
+    """
+    day, kit = one.day.plan.day, one.day.kit
+    counted = {x.job for x in asked if x.job and (x.day.plan.day == day or not x.gone_out)}
+    off = [each for each in one.day.not_counted if each.job not in counted]
+    packed = less_of(each for each in one.day.not_counted if each.job in counted)
+    gone = {each.key for each in off if each.qty is None}
+
+    def usable(units: Sequence[Unit]) -> int:
+        return sum(unit.usable_on(day) and unit.tag not in gone for unit in units)
+
     held: dict[tuple[str, str], int] = {}
-    for transmitter in kit.transmitters:
-        usable = sum(unit.state == "ok" for unit in transmitter.units)
-        held["transmitter", transmitter.model] = usable
-    for receiver in kit.receivers:
-        held["receiver", receiver.model] = sum(unit.state == "ok" for unit in receiver.units)
+    held |= {("transmitter", model.model): usable(model.units) for model in kit.transmitters}
+    held |= {("receiver", model.model): usable(model.units) for model in kit.receivers}
     for adapter in kit.adapters:
-        usable = sum(unit.state == "ok" for unit in adapter.units)
-        held["adapter", adapter.model] = usable + (adapter.qty or 0)
-    for cable in kit.cables:
-        held["cable", cable.model] = cable.qty
-    for stock in kit.stock:
-        key = ("cells", stock.cell) if stock.cell is not None else ("cards", stock.card or "")
-        held[key] = held.get(key, 0) + stock.qty
-    for supply in kit.supplies:
-        held["supply", supply.id] = 1 if supply.mains else supply.packs or 0
-    for item in kit.items:
-        held["item", item.model] = item.qty
+        counted_on = sum(name not in gone for name in counted_names(adapter))
+        held["adapter", adapter.model] = usable(adapter.units) + counted_on
+    for key, qty in numbers(kit).items():
+        kind, _, model = key.partition(":")
+        held[kind, model] = qty + packed.get(key, 0)
+    held |= {("supply", supply.id): 1 for supply in kit.supplies if supply.mains}
     return held
 
 
 def _line(
-    kind: str, model: str, have: int, needed: tuple[int, ...], dates: tuple[date, ...]
+    key: tuple[str, str],
+    name: str,
+    held: tuple[int, ...],
+    needed: tuple[int, ...],
+    dates: tuple[date, ...],
 ) -> PeakLine:
     peak = max(needed)
-    short_on = [day for day, qty in zip(dates, needed, strict=True) if qty > have]
+    missing = [qty - have for qty, have in zip(needed, held, strict=True)]
+    short_on = [day for day, short in zip(dates, missing, strict=True) if short > 0]
     return PeakLine(
-        kind,
-        model,
-        have,
+        *key,
+        name,
+        min(held),
         needed,
         peak,
         tuple(day for day, qty in zip(dates, needed, strict=True) if qty == peak),
-        max(peak - have, 0),
+        max(*missing, 0),
         short_on[0] if short_on else None,
         short_on[-1] if short_on else None,
     )

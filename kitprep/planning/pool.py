@@ -8,6 +8,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Generic, TypeVar
 
 from kitprep.definitions.kit import Adapter, Kit, Receiver, Transmitter, Unit
@@ -71,6 +72,16 @@ def pool(kit: Kit, without: frozenset[str] = frozenset()) -> Pool:
         _classes(kit.receivers, without),
         _classes(kit.adapters, without),
     )
+
+
+def ended(kit: Kit, day: date) -> frozenset[str]:
+    """The units that are no more on a day: sold, lost, given back."""
+    models: tuple[Transmitter | Receiver | Adapter, ...] = (
+        *kit.transmitters,
+        *kit.receivers,
+        *kit.adapters,
+    )
+    return frozenset(u.tag for model in models for u in model.units if u.ended_by(day))
 
 
 def less(whole: Pool, tag: str) -> Pool:

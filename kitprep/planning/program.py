@@ -7,11 +7,12 @@ apart (``Split.in_runs``).
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from kitprep.planning.board import Board, Seat, Split, Spot, at_once
 from kitprep.planning.brief import Brief, Hold, Want
 from kitprep.planning.pool import M, UnitClass
+from kitprep.planning.runs import runs_within
 from kitprep.planning.seats import module_names, modules_apart, seat_changes
 from kitprep.planning.solver import Goal, Program, Terms
 
@@ -65,7 +66,8 @@ def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
         if not _may(board.brief.pool.receivers[place], hire):
             continue
         if (place, want.destination) in board.split.apart:
-            for name in module_names(board, (place, want.destination), want.source):
+            spot = place, want.destination
+            for name in module_names(board.brief, board.split, spot, want.source):
                 yield place, name
         else:
             yield place, None
@@ -148,42 +150,18 @@ def _transmitters(board: Board, hire: int) -> None:
 
 
 def _in_runs(board: Board, place: int, mine: Mapping[int, list[int]], count: int) -> None:
-    runs = list(chained(board.brief, mine))
+    runs = runs_within(board.brief, place, mine, board.split.excess)
+    assert runs is not None, "only a class whose runs can be written out is told apart"
     through: dict[int, list[int]] = defaultdict(list)
     for run in runs:
         variable = board.runs[place, run] = board.program.variable()
         for source in run:
             through[source].append(variable)
-    for source, variables in through.items():
-        taken = dict.fromkeys(mine[source], -1)
-        board.program.equal({**dict.fromkeys(variables, 1), **taken}, 0)
+    for source, senders in mine.items():
+        taken = dict.fromkeys(senders, -1)
+        board.program.equal({**dict.fromkeys(through[source], 1), **taken}, 0)
     all_runs = {board.runs[place, run]: 1 for run in runs}
     board.program.equal({**all_runs, count: -1}, 0)
-
-
-def chained(brief: Brief, sources: Iterable[int]) -> Iterator[tuple[int, ...]]:
-    """Every run of these sources that one unit can serve in turn."""
-    order = sorted(sources, key=lambda s: (brief.holds[s].start, s))
-    stack: list[tuple[int, ...]] = [(source,) for source in reversed(order)]
-    while stack:
-        run = stack.pop()
-        yield run
-        free = brief.holds[run[-1]].end + brief.plan.handover_min
-        stack.extend((*run, s) for s in order if brief.holds[s].start >= free)
-
-
-def changes_promised(brief: Brief, source: int, place: int) -> int:
-    """Changes of cells that a source costs at the least on a unit of this class.
-
-    Exact where no other source can have the unit before it; else a bound from below.
-    """
-    model = brief.pool.transmitters[place].model
-    ready = brief.holds[source].start - brief.plan.handover_min
-    for other, options in brief.senders.items():
-        before = other != source and brief.holds[other].end <= ready
-        if before and any(sender.transmitter == place for sender in options):
-            return brief.least_changes(source, model)
-    return brief.planned_changes((source,), model)
 
 
 def _adapters(board: Board, hire: int) -> None:

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from kitprep.definitions.plan import Source
 from kitprep.planning.brief import Brief, Want
-from kitprep.planning.chains import lacks, lives_at, offer, wears
+from kitprep.planning.chains import hears, lacks, lives_at, offer, senders, wears
 from kitprep.planning.naming import Selection
-from kitprep.planning.pool import M, UnitClass
+from kitprep.planning.pool import M, UnitClass, khz, pool
+from kitprep.planning.results import NotCounted
 
 
 def reason(brief: Brief, selection: Selection, want: Want) -> str:
@@ -19,6 +20,42 @@ def reason(brief: Brief, selection: Selection, want: Want) -> str:
         or _no_input(brief, want)
         or _all_taken(brief, selection, want)
     )
+
+
+def not_there(
+    brief: Brief, selection: Selection, want: Want, not_counted: Iterable[NotCounted]
+) -> str:
+    """Of the units that are not counted on those that would do where none is left, and why; empty
+    where it is not for them that the link is not served."""
+    source, where = brief.sources[want.source], brief.destinations[want.destination]
+    whole = pool(brief.kit)
+    able = senders(source, whole)
+    packs = [whole.transmitters[sender.transmitter] for sender in able]
+    would_do: set[str] = set()
+    if want.source not in selection.transmitters:
+        mine = brief.senders[want.source]
+        if _taken(brief, selection, want, {o.transmitter for o in mine}, "transmitter"):
+            would_do |= {tag for c in packs for tag in c.tags}
+        adapters = {o.adapter for o in mine if o.adapter is not None}
+        if _taken_adapters(brief, selection, want, adapters):
+            places = [sender.adapter for sender in able if sender.adapter is not None]
+            would_do |= {tag for place in places for tag in whole.adapters[place].tags}
+    if _modules_taken(brief, selection, want):
+        would_do |= {
+            tag
+            for receiver in whole.receivers
+            if lives_at(receiver.model, where) and any(hears(source, p, receiver) for p in packs)
+            for tag in receiver.tags
+        }
+    named = [f"{each.key} {each.what}" for each in not_counted if each.key in would_do]
+    if not named:
+        return ""
+    more = f"; {len(named) - _NAMED} more" if len(named) > _NAMED else ""
+    return f"; not counted on: {'; '.join(named[:_NAMED])}{more}"
+
+
+_NAMED = 4
+"""Units that one reason names."""
 
 
 def called(source: Source) -> str:
@@ -39,13 +76,20 @@ def _no_transmitter(brief: Brief, source: Source) -> str | None:
         for adapter in (None, *(a for a in _models(brief.pool.adapters) if model.model in a.fits)):
             lack = lacks(source, offer(model, adapter))
             if lack is None:
-                return None
+                return _not_where_it_may_send(brief, source)
             near.append(lack)
     # The lack met last is the one that the nearest chain fails on.
     order = ["2 channels", f"a {source.connector} input", source.mic_power]
     lack = max(near, key=order.index)
     stereo = " in stereo" if source.channels == 2 and lack != "2 channels" else ""
     return f"no {forms} here gives {lack}{stereo}"
+
+
+def _not_where_it_may_send(brief: Brief, source: Source) -> str | None:
+    if source.tuning_mhz is None or senders(source, brief.pool):
+        return None
+    forms = " or ".join(source.form)
+    return f"no {forms} for it tunes within {_ranges(khz(source.tuning_mhz))}, where it may send"
 
 
 def _no_receiver(brief: Brief, want: Want) -> str | None:
@@ -60,15 +104,49 @@ def _no_receiver(brief: Brief, want: Want) -> str | None:
     able = [c for c in near if source.mode in c.model.modes]
     if not able:
         return f"no receiver that may stand at {name} takes {source.mode}"
-    return f"no {source.mode} receiver that may stand at {name} tunes with a transmitter for it"
+    packs = [brief.pool.transmitters[s.transmitter] for s in senders(source, brief.pool)]
+    systems = sorted({pack.model.system for pack in packs})
+    alike = [c for c in able if c.model.system in systems]
+    if not alike:
+        return (
+            f"the transmitters for it are of system {' or '.join(systems)}, and no {source.mode} "
+            f"receiver of that may stand at {name}"
+        )
+    where_it_may = (
+        ""
+        if source.tuning_mhz is None
+        else (f"; it may send within {_ranges(khz(source.tuning_mhz))}")
+    )
+    return (
+        f"the transmitters for it tune {_tuning(packs)}, and the {source.mode} receivers that may "
+        f"stand at {name} tune {_tuning(alike)}{where_it_may}"
+    )
+
+
+def _tuning(classes: Iterable[UnitClass[M]]) -> str:
+    return _ranges(band for c in classes for band in c.bands)
+
+
+def _ranges(bands: Iterable[tuple[int, int]]) -> str:
+    """ "470.1 to 516 MHz" of ranges in kHz, those that overlap as one."""
+    merged: list[tuple[int, int]] = []
+    for low, high in sorted(bands):
+        if merged and low <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], high))
+        else:
+            merged.append((low, high))
+    return " and ".join(f"{low / 1000:g} to {high / 1000:g}" for low, high in merged) + " MHz"
 
 
 def _no_input(brief: Brief, want: Want) -> str | None:
     if brief.given_inputs(want):
         return None
     where = brief.destinations[want.destination]
-    two = " two together for a stereo link" if brief.sources[want.source].channels == 2 else ""
-    return f"no input is left at {where.name or where.id}{two} ({where.inputs} in all)"
+    name = where.name or where.id
+    if brief.sources[want.source].channels == 2:
+        two = "no two inputs side by side are left"
+        return f"{two} at {name} for a stereo link ({where.inputs} in all)"
+    return f"no input is left at {name} ({where.inputs} in all)"
 
 
 def _all_taken(brief: Brief, selection: Selection, want: Want) -> str:

@@ -1,27 +1,40 @@
 """R5, remedies: what would mend a shortfall, each tried on the whole day before it is offered.
 
-A remedy is a changed kit or a changed plan, worked out again in full. What it newly serves, what it
-takes away, and everything that is then still short are told with it; one that serves nothing more
-is not offered.
+A remedy is a changed kit or a changed plan, worked out again in full. What it newly serves or gives
+power to, what it takes away, and everything that is then still short are told with it; one that
+mends nothing is not offered.
 """
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
-from itertools import islice
+from dataclasses import dataclass, field, replace
+from itertools import islice, zip_longest
 
 from kitprep.definitions.kit import Adapter, Kit, Transmitter, Unit
 from kitprep.definitions.plan import Plan, Scene, Source
 from kitprep.planning.cards import cards_to_carry
 from kitprep.planning.chains import lacks, offer, wears
-from kitprep.planning.feeds import Device, cells_to_carry, feed_devices
+from kitprep.planning.charging import charged_by_call
+from kitprep.planning.feeds import Device, cells_to_carry, feed_devices, not_known, too_long
 from kitprep.planning.inputs import scenes_of
 from kitprep.planning.pool import M, natural
 from kitprep.planning.reasons import called
 from kitprep.planning.recordings import Recording, recordings
 from kitprep.planning.results import Remedy, Route, Shortfall, WorkedDay
+from kitprep.planning.supplies import suits
 
 FORMS = ("bodypack", "plug-on", "handheld", "boom-pack", "hop")
+
+KINDS = (
+    "hire",
+    "supply",
+    "two mono links",
+    "another model",
+    "another form",
+    "priority",
+    "own recording",
+)
+"""Kinds of remedy, in the order in which they are offered."""
 
 MOST_TRIED = 16
 """Changes that are tried; each is a whole day worked out."""
@@ -44,24 +57,30 @@ class _Change:
 
 
 def remedies(day: WorkedDay, work_out: WorkOut) -> tuple[Remedy, ...]:
-    """The remedies of a day's unserved links: hire, two mono links, form, priority, own recording.
+    """The remedies of a day's unserved links: hire, two mono links, form, priority, own recording;
+    and of its receivers without power: another supply.
 
     ``work_out`` answers a kit and a plan with the whole day.
     """
     unserved = _unserved_sources(day)
-    if not unserved:
-        return ()
     tried = [_try(day, change, work_out) for change in islice(_changes(day), MOST_TRIED)]
     recorded = [_own_recording(day, source, work_out) for source in unserved]
-    return tuple(remedy for remedy in (*tried, *recorded) if remedy is not None)
+    found = [remedy for remedy in (*tried, *recorded) if remedy is not None]
+    return tuple(sorted(found, key=lambda remedy: KINDS.index(remedy.kind)))
 
 
 def _changes(day: WorkedDay) -> Iterator[_Change]:
-    unserved = _unserved_sources(day)
+    """Every change there is, the sources in turn, so that each is tried where not all can be."""
     yield from _hire(day)
-    for way in (_two_mono_links, _other_form, _priority):
-        for source in unserved:
-            yield from way(day, source)
+    yield from _supply(day)
+    for turn in zip_longest(*(_of_source(day, source) for source in _unserved_sources(day))):
+        yield from (change for change in turn if change is not None)
+
+
+def _of_source(day: WorkedDay, source: Source) -> Iterator[_Change]:
+    yield from _two_mono_links(day, source)
+    yield from _other_form(day, source)
+    yield from _priority(day, source)
 
 
 def _unserved_sources(day: WorkedDay) -> list[Source]:
@@ -71,8 +90,26 @@ def _unserved_sources(day: WorkedDay) -> list[Source]:
 
 def _hire(day: WorkedDay) -> Iterator[_Change]:
     if day.hire:
-        what = "hire " + ", ".join(f"{hire.qty} {hire.model}" for hire in day.hire)
+        what = "hire " + ", ".join(f"{hire.qty} x {hire.model}" for hire in day.hire)
         yield _Change("hire", what, with_hired(day), day.plan)
+
+
+def _supply(day: WorkedDay) -> Iterator[_Change]:
+    """A supply of the kit brought within reach of a receiver that runs on nothing."""
+    models = {unit.tag: model for model in day.kit.receivers for unit in model.units}
+    for where in day.plan.destinations:
+        unfed = [tag for tag in day.unfed if day.stands[tag] == where.id]
+        for supply in day.kit.supplies:
+            if supply.id in where.supplies or not any(suits(models[t], supply) for t in unfed):
+                continue
+            reach = where.model_copy(update={"supplies": (*where.supplies, supply.id)})
+            destinations = tuple(reach if d.id == where.id else d for d in day.plan.destinations)
+            place, name = where.name or where.id, supply.name or supply.id
+            what = f"a DC lead from {name} to {place}"
+            if supply.mains:
+                what = f"mains at {place}, with {name}"
+            plan = day.plan.model_copy(update={"destinations": destinations})
+            yield _Change("supply", what, day.kit, plan)
 
 
 def with_hired(day: WorkedDay) -> Kit:
@@ -86,7 +123,8 @@ def with_hired(day: WorkedDay) -> Kit:
         if isinstance(model, Adapter) and not model.units:
             return model.model_copy(update={"qty": (model.qty or 0) + qty})
         hired: tuple[Unit, ...] = tuple(
-            Unit(tag=f"{model.model} (hire {n + 1})") for n in range(qty)
+            Unit(tag=f"{model.model} (hire {n + 1})", owner="hire", due=day.plan.day)
+            for n in range(qty)
         )
         units: tuple[Unit, ...] = (*model.units, *hired)
         return model.model_copy(update={"units": units})
@@ -131,11 +169,16 @@ def _two_mono_links(day: WorkedDay, source: Source) -> Iterator[_Change]:
     sides = (side("l", 0), side("r", 1))
     plan = _with_sources(day.plan, source, sides)
     halves = {source.id: tuple(one.id for one in sides)}
-    what = f"two mono links for {called(source)}, one for each side"
+    what = f"two mono links for {called(source)}, one for each channel"
     yield _Change("two mono links", what, day.kit, plan, halves)
 
 
 def _other_form(day: WorkedDay, source: Source) -> Iterator[_Change]:
+    if source.model is not None:
+        forms = " or ".join(source.form)
+        what = f"any {forms} for {called(source)}, not {' or '.join(source.model)} alone"
+        changed = source.model_copy(update={"model": None})
+        yield _Change("another model", what, day.kit, _with_sources(day.plan, source, (changed,)))
     for form in FORMS:
         if form in source.form:
             continue
@@ -154,7 +197,7 @@ def _other_form(day: WorkedDay, source: Source) -> Iterator[_Change]:
 def _priority(day: WorkedDay, source: Source) -> Iterator[_Change]:
     if source.priority > 1:
         changed = source.model_copy(update={"priority": 1})
-        what = f"{called(source)} before others, as a must"
+        what = f"priority 1 for {called(source)}, which has {source.priority}"
         yield _Change("priority", what, day.kit, _with_sources(day.plan, source, (changed,)))
         return
     together = {
@@ -163,19 +206,23 @@ def _priority(day: WorkedDay, source: Source) -> Iterator[_Change]:
     for other in day.plan.sources:
         if other.id in together and other.id != source.id and other.priority == 1:
             changed = other.model_copy(update={"priority": 3})
-            what = f"{called(other)} last, so that {called(source)} is heard"
+            what = f"priority 3 for {called(other)}, so that {called(source)} is served"
             yield _Change("priority", what, day.kit, _with_sources(day.plan, other, (changed,)))
 
 
 def _try(day: WorkedDay, change: _Change, work_out: WorkOut) -> Remedy | None:
-    """The remedy, or None where it serves nothing that was unserved."""
+    """The remedy, or None where it mends nothing."""
     after = work_out(change.kit, change.plan)
     served, still = _served(day), _served(after, change.halves)
     gained = tuple(route for route in _unserved(day) if route in still)
-    if not gained:
+    powered: tuple[str, ...] = ()
+    if change.kind == "supply":
+        powered = tuple(tag for tag in day.unfed if tag not in after.unfed)
+    if not gained and not powered:
         return None
     lost = tuple(route for route in served if route not in still)
-    return _remedy(day, change.kind, change.what, gained, lost, after.shortfalls)
+    remedy = _remedy(day, change.kind, change.what, gained, lost, after.shortfalls)
+    return replace(remedy, powers=powered)
 
 
 def _remedy(
@@ -186,15 +233,21 @@ def _remedy(
     lost: tuple[Route, ...],
     shortfalls: tuple[Shortfall, ...],
 ) -> Remedy:
-    known = {shortfall.what for shortfall in day.shortfalls}
+    known = {about(shortfall) for shortfall in day.shortfalls}
     return Remedy(
         kind,
         what,
         gained,
         lost,
-        tuple(s for s in shortfalls if s.what not in known),
-        tuple(s for s in shortfalls if s.what in known),
+        tuple(s for s in shortfalls if about(s) not in known),
+        tuple(s for s in shortfalls if about(s) in known),
     )
+
+
+def about(short: Shortfall) -> tuple[str, str | None, str]:
+    """What a shortfall is of: of a link its route, whatever the reason; else all but the way on."""
+    end = ": " if short.kind in ("link", "input") else "; "
+    return short.kind, short.scene, short.what.partition(end)[0]
 
 
 def _unserved(day: WorkedDay) -> list[Route]:
@@ -228,22 +281,25 @@ def _own_recording(day: WorkedDay, source: Source, work_out: WorkOut) -> Remedy 
     worn = [(scene, source) for scene in scenes_of(day.plan, source.id)]
     feeds = (*after.feeds, *feed_devices([Device(tag, model, worn)], day.kit, day.plan))
     rolling = Recording(tag, model.card or "", source.channels, worn[-1][0].end - worn[0][0].start)
-    _, cells_short = cells_to_carry(feeds, day.kit, day.plan)
+    cells, cells_short = cells_to_carry(feeds, day.kit, day.plan)
+    _, charging_short = charged_by_call(cells, (), day.kit, day.plan)
     _, cards_short = cards_to_carry([*recordings(after), rolling], day.kit)
-    other = tuple(s for s in after.shortfalls if s.kind not in ("card",) and s not in _cells(after))
+    short = (
+        *too_long(feeds),
+        *not_known(feeds, day.kit, day.plan),
+        *cells_short,
+        *cards_short,
+        *charging_short,
+        *(s for s in after.shortfalls if s.kind not in ("cell", "card")),
+    )
     still = _served(after)
     lost = tuple(r for r in _served(day) if r.source != source.id and r not in still)
     what = (
-        f"{called(source)} on the recording of {tag} alone: nobody hears it on the day; jam it in "
-        "the morning, speak an ident, copy its card at wrap"
+        f"{called(source)} on {tag}'s own recording, without a link: nobody hears it on the day; "
+        "jam its time code in the morning, speak an ident, copy its card at wrap"
     )
     mine = tuple(route for route in _unserved(day) if route.source == source.id)
-    return _remedy(day, "own recording", what, mine, lost, (*other, *cells_short, *cards_short))
-
-
-def _cells(day: WorkedDay) -> tuple[Shortfall, ...]:
-    """The shortfalls of cells that a changed count of sets would change."""
-    return tuple(s for s in day.shortfalls if s.kind == "cell" and s.scene is None)
+    return _remedy(day, "own recording", what, mine, lost, short)
 
 
 def _recorder(day: WorkedDay, source: Source, taken: set[str]) -> tuple[Transmitter, str] | None:
@@ -253,7 +309,7 @@ def _recorder(day: WorkedDay, source: Source, taken: set[str]) -> tuple[Transmit
         for model in day.kit.transmitters
         for unit in model.units
         if model.records
-        and unit.state == "ok"
+        and unit.usable_on(day.plan.day)
         and unit.tag not in taken
         and wears(source, model)
         and lacks(source, offer(model, None)) is None

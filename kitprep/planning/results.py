@@ -9,6 +9,7 @@ from typing import Literal
 
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan, Scene
+from kitprep.planning.cells import Stretch
 
 Kind = Literal["link", "input", "cable", "cell", "supply", "card", "item", "weight"]
 
@@ -87,7 +88,10 @@ class Counted:
 
 @dataclass(frozen=True, slots=True)
 class Cells:
-    """Cells of one type, all figures in cells; ``planned`` has the sets that start the day."""
+    """Cells of one type, all figures in cells; ``planned`` has the sets that start the day.
+
+    ``at_least``: some device's set lasts nobody knows how long, and its changes are not in.
+    """
 
     cell: str
     planned: int
@@ -95,11 +99,17 @@ class Cells:
     carry: int
     have: int
     short: int
+    at_least: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class UnitCells:
-    """How one unit is fed today: its set, when it is on, and the planned changes."""
+    """How one unit is fed today: its set, when it is on, and the planned changes.
+
+    ``known`` is whether anybody can say how long its set lasts; where not, no change is planned.
+    ``course`` is its day as the changes were reckoned with. ``part`` is the part of a split unit
+    that it is with; spare sets are not shared between them.
+    """
 
     unit: str
     cell: str
@@ -107,6 +117,9 @@ class UnitCells:
     on: int
     off: int
     changes: tuple["PlannedChange", ...]
+    known: bool = True
+    course: tuple[Stretch, ...] = ()
+    part: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +137,50 @@ class PlannedChange:
 
 
 @dataclass(frozen=True, slots=True)
+class PlannedSwap:
+    """A fresh pack on a supply: before a scene, by a minute at the latest.
+
+    ``units`` are the receivers that it switches off. ``mid_scene``: the scene outlasts a pack,
+    which is empty at ``by``.
+    """
+
+    supply: str
+    before: str
+    by: int
+    mid_scene: bool
+    units: tuple[str, ...]
+
+    @property
+    def costs(self) -> str:
+        """ "RX01, RX11 go off and start again, so their lines are asked again"."""
+        if len(self.units) == 1:
+            return f"{self.units[0]} goes off and starts again, so its lines are asked again"
+        return f"{', '.join(self.units)} go off and start again, so their lines are asked again"
+
+
+@dataclass(frozen=True, slots=True)
+class PackCourse:
+    """A supply's packs for receivers that are together: where, and their day as it was reckoned.
+
+    A stretch's ``drain`` is the share of a full pack that a minute takes. No stretches where nobody
+    knows what a pack holds or what hangs on it draws.
+    """
+
+    destinations: tuple[str, ...]
+    units: tuple[str, ...]
+    packs: int
+    course: tuple[Stretch, ...] = ()
+    swaps: tuple[PlannedSwap, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class SupplyLoad:
-    """What a supply carries today; ``packs`` and ``have`` are 0 and 0 for mains."""
+    """What a supply carries today; ``packs`` and ``have`` are 0 and 0 for mains.
+
+    ``hours_per_pack`` is with all of them on, None for mains, and where it is not known; ``packs``
+    and ``load_w`` are then ``at_least``. ``courses`` has one entry, or one for each part of a split
+    unit. ``scenes`` are those in which something hangs on it.
+    """
 
     id: str
     load_w: float
@@ -137,6 +192,16 @@ class SupplyLoad:
     units: tuple[str, ...]
     on: int
     off: int
+    mains: bool = False
+    at_least: bool = False
+    courses: tuple[PackCourse, ...] = ()
+    scenes: tuple[str, ...] = ()
+
+    @property
+    def swaps(self) -> tuple[PlannedSwap, ...]:
+        """All planned swaps of packs, in the order of the clock."""
+        swaps = [swap for course in self.courses for swap in course.swaps]
+        return tuple(sorted(swaps, key=lambda swap: swap.by))
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +217,7 @@ class Firmware:
 class Charging:
     """What is charged overnight: rounds on the bays, hours, against the turnaround.
 
-    ``hours`` is None where no charger takes it.
+    ``hours`` is None where no charger takes it. ``at_least``: there may be more to charge.
     """
 
     name: str
@@ -161,10 +226,11 @@ class Charging:
     rounds: int
     hours: float | None
     turnaround_h: float
+    at_least: bool = False
 
     @property
     def in_time(self) -> bool:
-        """Whether it is charged by call."""
+        """Whether it is charged by call, as far as is known."""
         return self.hours is not None and self.hours <= self.turnaround_h
 
 
@@ -181,7 +247,8 @@ class Route:
 class Remedy:
     """A change that mends something, tried on the whole day.
 
-    ``new_short`` is what it brings about by itself; ``still_short`` what it leaves as it was.
+    ``powers`` are receivers that it gives power to, ``new_short`` is what it brings about by
+    itself, ``still_short`` what it leaves as it was.
     """
 
     kind: str
@@ -190,6 +257,7 @@ class Remedy:
     loses: tuple[Route, ...]
     new_short: tuple["Shortfall", ...]
     still_short: tuple["Shortfall", ...]
+    powers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,11 +271,15 @@ class SinglePoint:
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """Something missing, in one sentence; ``scene`` is None for the whole day."""
+    """Something missing, in one sentence; ``scene`` is None for the whole day.
+
+    ``of`` is the key of the packing line that is too few, where more of it would mend it.
+    """
 
     kind: Kind
     scene: str | None
     what: str
+    of: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,9 +315,35 @@ class CaseLoad:
     unknown: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class NotCounted:
+    """A thing of the kit that a day does not count on, and why.
+
+    ``qty`` is how many of what goes by number, None of a unit; ``job`` is the job that says so,
+    empty where the kit's file does.
+    """
+
+    key: str
+    what: str
+    job: str = ""
+    note: str = ""
+    qty: int | None = None
+
+    @property
+    def sentence(self) -> str:
+        """ "RX11: not seen, foxes-a/2027-03-14 (left on the quay?)"."""
+        where = f", {self.job}" if self.job else ""
+        return f"{self.key}: {self.what}{where}" + (f" ({self.note})" if self.note else "")
+
+
 @dataclass(frozen=True)
 class WorkedDay:
-    """Everything that the rules answer for one day."""
+    """Everything that the rules answer for one day.
+
+    ``kit`` is the kit as far as it can be counted on: what ``not_counted`` has by number is off it.
+    ``unfed`` are receivers that run on nothing in some of their scenes.
+    ``kept``: what has failed since it was chosen is replaced, and nothing else was chosen anew.
+    """
 
     kit: Kit
     plan: Plan
@@ -268,6 +366,9 @@ class WorkedDay:
     spares: tuple[str, ...] = ()
     charging: tuple[Charging, ...] = ()
     unknown: tuple[str, ...] = ()
+    not_counted: tuple[NotCounted, ...] = ()
+    kept: bool = False
+    unfed: tuple[str, ...] = ()
 
     @property
     def ready(self) -> bool:

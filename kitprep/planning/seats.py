@@ -5,7 +5,7 @@ must be told apart, a seat is one module; it goes by a number or, where sources 
 modules, by the first written of the sources that it hears.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice, pairwise
 
@@ -29,14 +29,24 @@ def _hearers(brief: Brief, spot: Spot) -> list[int]:
     return sorted(source for source in sources if place in brief.receivers(source, destination))
 
 
-def module_names(board: Board, spot: Spot, source: int) -> Iterable[int]:
+def module_names(brief: Brief, split: Split, spot: Spot, source: int) -> Sequence[int]:
     """The modules of a spot that may hear a source: of those that go by sources, none later."""
-    names = board.split.names
-    if by_source(board.brief, board.split, spot):
-        first = [s for s in _hearers(board.brief, spot) if s <= source]
+    names = split.names
+    if by_source(brief, split, spot):
+        first = [s for s in _hearers(brief, spot) if s <= source]
         return [s * names + n for s in first for n in range(names)]
-    receivers = board.brief.pool.receivers[spot[0]]
+    receivers = brief.pool.receivers[spot[0]]
     return range(len(receivers.tags) * receivers.model.modules)
+
+
+def seats_apart(brief: Brief, split: Split, spot: Spot) -> int:
+    """How many seats the links of a spot have to choose from where its modules are told apart."""
+    links = Counter(want.source for want in brief.wants if want.destination == spot[1])
+    hearers = _hearers(brief, spot)
+    if by_source(brief, split, spot):
+        return sum(links[s] * split.names * (at + 1) for at, s in enumerate(hearers))
+    receivers = brief.pool.receivers[spot[0]]
+    return sum(links[s] for s in hearers) * len(receivers.tags) * receivers.model.modules
 
 
 def modules_apart(
@@ -129,17 +139,25 @@ def _never_together(board: Board, sits: Mapping[Route, Mapping[Seat, int]]) -> N
                 board.program.at_most({**dict.fromkeys(variables, 1), **limit}, 0)
 
 
+def meeting(brief: Brief, wants: Iterable[Want]) -> dict[int, set[int]]:
+    """By source: the others that are ever together with it in these wanted links."""
+    scenes: dict[int, set[int]] = defaultdict(set)
+    beside: dict[int, set[int]] = defaultdict(set)
+    for want in wants:
+        scenes[want.source].add(want.scene)
+        beside[want.source] |= brief.together[want.scene]
+    return {
+        one: {
+            other for other in scenes if other != one and not beside[one].isdisjoint(scenes[other])
+        }
+        for one in scenes
+    }
+
+
 def _cliques(brief: Brief, sources: Sequence[int]) -> Iterator[list[int]]:
     """The largest groups of sources of which each two are ever in concurrent scenes."""
-    scenes = {s: [brief.scenes[w.scene] for w in brief.wants if w.source == s] for s in sources}
-    meets = {
-        one: {
-            other
-            for other in sources
-            if other != one and any(a.overlaps(b) for a in scenes[one] for b in scenes[other])
-        }
-        for one in sources
-    }
+    here = set(sources)
+    meets = meeting(brief, (want for want in brief.wants if want.source in here))
 
     def grow(group: list[int], able: set[int], done: set[int]) -> Iterator[list[int]]:
         if not able and not done:
@@ -151,7 +169,7 @@ def _cliques(brief: Brief, sources: Sequence[int]) -> Iterator[list[int]]:
             able = able - {source}
             done = done | {source}
 
-    return grow([], set(sources), set())
+    return grow([], here, set())
 
 
 def _move(board: Board, links: Mapping[Want, Mapping[Seat, int]]) -> None:

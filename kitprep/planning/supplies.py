@@ -1,21 +1,26 @@
-"""R7: what each receiver runs on, and what each supply has to carry."""
+"""R7: what each receiver runs on.
 
-import math
+A receiver takes the first supply within reach that suits it and has an outlet left. Mains counts
+only where the plan has it: a receiver that moves with its cart runs on it in the scenes at those
+places, and in the others on the next. Two destinations in use at the same time at different places
+are a split unit: what feeds the one is not at the other.
+"""
+
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 from kitprep.definitions.kit import Kit, Power, Receiver, Supply
 from kitprep.definitions.plan import Plan, Scene
-from kitprep.definitions.text import clock
-from kitprep.planning.cells import exact
-from kitprep.planning.results import Shortfall, SupplyLoad
+
+Apart = frozenset[frozenset[str]]
+"""Pairs of destinations that are in use at the same time at different places."""
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A receiver in use: its tag and model, where it stands, and the scenes that it serves."""
+    """A receiver in use: its tag and model, where it stands, and scenes that it serves there."""
 
     tag: str
     model: Receiver
@@ -33,42 +38,80 @@ class Standing:
         return max(scene.end for scene in self.scenes)
 
 
+Fed = tuple[Standing, Power]
+"""A receiver on a supply, with the scenes in which it is on it, and the input used."""
+
+
 @dataclass(frozen=True, slots=True)
 class Feeding:
-    """Which receivers run on a supply, with the option used, and which are left to their cells."""
+    """Which receivers run on a supply, and which on their cells or nothing, each with its scenes.
 
-    on_supply: Mapping[str, tuple[Supply, Power]]
+    A receiver is in more than one of them where it runs on one thing here and on another there.
+    """
+
+    on_supply: tuple[tuple[Standing, Supply, Power], ...]
     on_cells: tuple[Standing, ...]
-    on_nothing: tuple[tuple[Standing, str], ...]
+    on_nothing: tuple[Standing, ...]
+    apart: Apart
+
+    def on(self, supply: Supply) -> list[Fed]:
+        """The receivers that hang on a supply."""
+        return [(r, option) for r, own, option in self.on_supply if own.id == supply.id]
 
 
 def feed(standing: Sequence[Standing], kit: Kit, plan: Plan) -> Feeding:
     """Each receiver takes the first supply of its destination that suits and has an outlet left.
 
     A supply suits where its voltage range lies within the receiver's. Else the receiver runs on its
-    cells, else on nothing, with the reason.
+    cells, else on nothing.
     """
     supplies = {supply.id: supply for supply in kit.supplies}
-    outlets = {supply.id: supply.outlets for supply in kit.supplies}
     reach = {d.id: [supplies[name] for name in d.supplies] for d in plan.destinations}
-    on_supply: dict[str, tuple[Supply, Power]] = {}
-    on_cells = []
-    on_nothing = []
+    feeding = Feeding((), (), (), split_unit(standing))
     for receiver in standing:
-        taken = None
-        for supply in reach[receiver.destination]:
-            option = suits(receiver.model, supply)
-            if option is not None and outlets[supply.id] > 0:
-                taken = (supply, option)
-                outlets[supply.id] -= 1
-                break
-        if taken is not None:
-            on_supply[receiver.tag] = taken
-        elif any(option.cell is not None for option in receiver.model.power):
-            on_cells.append(receiver)
-        else:
-            on_nothing.append((receiver, _why_not(receiver, reach[receiver.destination])))
-    return Feeding(on_supply, tuple(on_cells), tuple(on_nothing))
+        near = reach[receiver.destination]
+        parts = _by_mains(receiver, plan) if any(supply.mains for supply in near) else [receiver]
+        for part in parts:
+            feeding = _fed(part, near, feeding, plan)
+    return feeding
+
+
+def _fed(part: Standing, near: Sequence[Supply], feeding: Feeding, plan: Plan) -> Feeding:
+    """With one receiver more, or with its other scenes where it is there already."""
+    for supply in near:
+        option = suits(part.model, supply)
+        there = not supply.mains or not without_mains(part, plan)
+        if option is None or not there or outlets_free(supply, part, feeding) < 1:
+            continue
+        mine = [e for e in feeding.on_supply if e[0].tag == part.tag and e[1].id == supply.id]
+        rest = tuple(entry for entry in feeding.on_supply if entry not in mine)
+        whole = _joined([receiver for receiver, *_ in mine], part)
+        return replace(feeding, on_supply=(*rest, (whole, supply, option)))
+    if any(option.cell is not None for option in part.model.power):
+        mine_on_cells = [receiver for receiver in feeding.on_cells if receiver.tag == part.tag]
+        rest_on_cells = tuple(r for r in feeding.on_cells if r not in mine_on_cells)
+        return replace(feeding, on_cells=(*rest_on_cells, _joined(mine_on_cells, part)))
+    return replace(feeding, on_nothing=(*feeding.on_nothing, part))
+
+
+def _joined(before: Sequence[Standing], part: Standing) -> Standing:
+    """A receiver with the scenes of its parts."""
+    scenes = (scene for receiver in before for scene in receiver.scenes)
+    return replace(part, scenes=(*scenes, *part.scenes))
+
+
+def _by_mains(receiver: Standing, plan: Plan) -> list[Standing]:
+    """Its scenes where there is mains, or may be, and those where there is none."""
+    none = without_mains(receiver, plan)
+    there = tuple(scene for scene in receiver.scenes if scene not in none)
+    return [replace(receiver, scenes=scenes) for scenes in (there, none) if scenes]
+
+
+def without_mains(receiver: Standing, plan: Plan) -> tuple[Scene, ...]:
+    """Its scenes at places that are not among those with mains; none where the plan says none."""
+    if plan.mains_at is None:
+        return ()
+    return tuple(scene for scene in receiver.scenes if scene.place not in plan.mains_at)
 
 
 def suits(receiver: Receiver, supply: Supply) -> Power | None:
@@ -80,74 +123,72 @@ def suits(receiver: Receiver, supply: Supply) -> Power | None:
     return None
 
 
-def _why_not(receiver: Standing, supplies: Sequence[Supply]) -> str:
-    needs = " or ".join(f"{o.dc_v[0]:g} to {o.dc_v[1]:g} V" for o in receiver.model.power if o.dc_v)
-    if not supplies:
-        return f"needs {needs} DC, and no supply is in reach there"
-    if any(suits(receiver.model, supply) for supply in supplies):
-        return "finds no outlet left on a supply that suits it"
-    return f"needs {needs} DC, and no supply in reach keeps within that"
+def outlets_free(supply: Supply, receiver: Standing, feeding: Feeding) -> int:
+    """Outlets left to a receiver: packs can be taken to each part of a split unit, mains not."""
+    on = [other for other, _ in feeding.on(supply) if other.tag != receiver.tag]
+    away = [r for r in on if frozenset((r.destination, receiver.destination)) in feeding.apart]
+    if supply.mains:
+        return 0 if away else supply.outlets - len(on)
+    return supply.outlets - (len(on) - len(away))
 
 
-def loads(
-    standing: Sequence[Standing], feeding: Feeding, kit: Kit, plan: Plan
-) -> tuple[tuple[SupplyLoad, ...], tuple[Shortfall, ...]]:
-    """What each supply in use carries, from its first receiver on to its last one off.
-
-    Watts at the supply are the receivers' watts over its efficiency; a pack gives its watt hours
-    less the day's reserve.
-    """
-    by_supply: dict[str, list[Standing]] = defaultdict(list)
+def split_unit(standing: Sequence[Standing]) -> Apart:
+    """The pairs of destinations that are in use at the same time at different places."""
+    used: dict[str, dict[str, Scene]] = defaultdict(dict)
     for receiver in standing:
-        if receiver.tag in feeding.on_supply:
-            by_supply[feeding.on_supply[receiver.tag][0].id].append(receiver)
-    found = []
-    short: list[Shortfall] = []
-    for supply in kit.supplies:
-        mine = by_supply.get(supply.id)
-        if mine:
-            drawn = (exact(feeding.on_supply[r.tag][1].watts or 0) for r in mine)
-            watts = sum(drawn, Fraction(0))
-            load = _load(supply, mine, watts / exact(supply.efficiency), plan)
-            found.append(load)
-            short.extend(_short(supply, load, watts))
-    for receiver, why in feeding.on_nothing:
-        what = f"{receiver.tag} at {receiver.destination} has no power: it {why}"
-        short.append(Shortfall("supply", None, what))
-    return tuple(found), tuple(short)
-
-
-def _load(supply: Supply, receivers: Sequence[Standing], watts: Fraction, plan: Plan) -> SupplyLoad:
-    on, off = min(r.on for r in receivers), max(r.off for r in receivers)
-    tags = tuple(r.tag for r in receivers)
-    if supply.mains or supply.wh is None or supply.packs is None:
-        return SupplyLoad(supply.id, float(watts), None, 0, 0, 0, len(tags), tags, on, off)
-    pack_hours = exact(supply.wh) * (1 - exact(plan.reserve)) / watts
-    packs = math.ceil((off - on) / (60 * pack_hours))
-    short = max(packs - supply.packs, 0)
-    return SupplyLoad(
-        supply.id,
-        float(watts),
-        float(pack_hours),
-        packs,
-        supply.packs,
-        short,
-        len(tags),
-        tags,
-        on,
-        off,
+        used[receiver.destination] |= {scene.number: scene for scene in receiver.scenes}
+    return frozenset(
+        frozenset(pair)
+        for pair in combinations(used, 2)
+        if _elsewhere(*(tuple(used[at].values()) for at in pair))
     )
 
 
-def _short(supply: Supply, load: SupplyLoad, watts: Fraction) -> list[Shortfall]:
-    name = supply.name or supply.id
-    if supply.mains and supply.watts is not None and watts > exact(supply.watts):
-        what = f"{name} gives {supply.watts:g} W at the most, and {float(watts):.1f} W hang on it"
-        return [Shortfall("supply", None, what)]
-    if load.short:
-        what = (
-            f"{name}: {load.packs} packs for {load.load_w:.1f} W from {clock(load.on)} to "
-            f"{clock(load.off)}, {load.have} held; {load.short} short"
-        )
-        return [Shortfall("supply", None, what)]
-    return []
+def _elsewhere(here: Sequence[Scene], there: Sequence[Scene]) -> bool:
+    return any(
+        one.overlaps(other) and one.place != other.place and one.place and other.place
+        for one in here
+        for other in there
+    )
+
+
+def parts_of(destinations: Iterable[str], apart: Apart) -> dict[str, int]:
+    """By destination: the part of a split unit that it is of, counted from 0."""
+    parts: list[list[str]] = []
+    for here in dict.fromkeys(destinations):
+        for part in parts:
+            if not any(frozenset((here, other)) in apart for other in part):
+                part.append(here)
+                break
+        else:
+            parts.append([here])
+    return {here: number for number, part in enumerate(parts) for here in part}
+
+
+def together(fed: Sequence[Fed], apart: Apart) -> list[list[Fed]]:
+    """Receivers by what they can share a pack with: a group for each part of a split unit."""
+    part = parts_of((receiver.destination for receiver, _ in fed), apart)
+    groups: dict[int, list[Fed]] = defaultdict(list)
+    for entry in fed:
+        groups[part[entry[0].destination]].append(entry)
+    return list(groups.values())
+
+
+def mains_to_ask_for(feeding: Feeding, plan: Plan) -> tuple[str, ...]:
+    """The notice of a plan that counts on mains and does not say where there is any."""
+    on_mains = [(r, supply) for r, supply, _ in feeding.on_supply if supply.mains]
+    if plan.mains_at is not None or not on_mains:
+        return ()
+    names = dict.fromkeys(called(supply) for _, supply in on_mains)
+    scenes = {scene.number: scene for r, _ in on_mains for scene in r.scenes}
+    in_turn = [scene for scene in plan.scenes if scene.number in scenes]
+    places = dict.fromkeys(scene.place or f"scene {scene.number}" for scene in in_turn)
+    return (
+        f"{', '.join(names)}: mains is counted on at {', '.join(places)}; ask whether there is "
+        "any, and write mains_at",
+    )
+
+
+def called(supply: Supply) -> str:
+    """What the crew calls a supply."""
+    return supply.name or supply.id

@@ -22,7 +22,7 @@ Swap = tuple[str, str]
 
 
 SECONDS = 5.0
-"""What the solver may take where a swap breaks a rule and the day is chosen anew."""
+"""What the choice may take where a swap breaks a rule and the day is chosen anew."""
 
 
 def swapped(
@@ -42,12 +42,12 @@ def swapped(
     for lost, by in swaps:
         gone |= {lost}
         then = brief(left.kit, left.plan, gone)
-        kept = _kept(then, _put(chosen.selection, lost, by))
-        chosen = kept or choose(then, solver, seconds)
+        same = kept(then, put(chosen.selection, lost, by))
+        chosen = same or choose(then, solver, seconds)
     return chosen
 
 
-def _kept(day: Brief, selection: Selection) -> Chosen | None:
+def kept(day: Brief, selection: Selection) -> Chosen | None:
     """The selection as it is, or None where it breaks a rule."""
     try:
         chosen = Chosen(_placed(day, selection), ())
@@ -74,7 +74,7 @@ def substitutes(
     model = _model_of(left, lost)
     for carried, tags in kinds:
         if lost in set(carried):
-            fitting = [(t, m) for t, m in tags if _kept(left, _put(selection, lost, t))]
+            fitting = [(t, m) for t, m in tags if kept(left, put(selection, lost, t))]
             fitting.sort(key=lambda tag: (tag[0] not in here, tag[1] != model, natural(tag[0])))
             return tuple(tag for tag, _ in fitting)
     return ()
@@ -89,7 +89,9 @@ def _model_of(day: Brief, tag: str) -> str | None:
     return known[tag][0].model if tag in known else tag.rpartition("#")[0] or None
 
 
-def _put(selection: Selection, lost: str, by: str) -> Selection:
+def put(selection: Selection, lost: str, by: str) -> Selection:
+    """The selection with one unit in another's place."""
+
     def instead(tags: Mapping[int, str]) -> dict[int, str]:
         return {source: by if tag == lost else tag for source, tag in tags.items()}
 

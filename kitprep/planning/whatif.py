@@ -140,7 +140,7 @@ def read_times(text: str) -> Times:
     """
     match = _TIMES.fullmatch(text)
     if match is None:
-        raise NotPossible(f'{shown(text)} is no start and end; write them as "08:00-10:00"')
+        raise NotPossible(f'{shown(text)} is not a start and an end; write them as "08:00-10:00"')
     try:
         span = read_span(match[1], match[2])
     except ValueError as error:
@@ -156,7 +156,9 @@ def read_channels(text: str) -> Literal[1, 2]:
     """
     channels: dict[str, Literal[1, 2]] = {"1": 1, "2": 2}
     if text.strip() not in channels:
-        raise NotPossible(f"{shown(text)} is no number of channels; write 1 for mono, 2 for stereo")
+        raise NotPossible(
+            f"{shown(text)} is not a number of channels; write 1 for mono, 2 for stereo"
+        )
     return channels[text.strip()]
 
 
@@ -191,7 +193,7 @@ def with_word(what: WhatIf, word: str, kit: Kit, plan: Plan) -> WhatIf:
         return replace(what, dropped=what.dropped ^ {(number, source)})
     if colon and number is not None:
         _known("source", inner, sources)
-    raise NotPossible(f"{shown(word)} is nothing of this day; {_meant(word, kit)}")
+    raise NotPossible(f"{shown(word)} names nothing of this day; {_meant(word, kit)}")
 
 
 def _meant(word: str, kit: Kit) -> str:

@@ -6,10 +6,12 @@ from typing import Any
 
 from kitprep.definitions.text import clock
 from kitprep.planning.firmware import CAUTION
-from kitprep.planning.results import Link, Remedy, Route, SceneNeeds, WorkedDay
-
-COLUMNS = 78
-"""What fits a page and a small terminal; only names that are longer run over."""
+from kitprep.planning.loads import watts_said
+from kitprep.planning.packing import at_least
+from kitprep.planning.results import Link, PlannedSwap, Remedy, SceneNeeds, WorkedDay
+from kitprep.reports.handovers import handover_lines, handovers_json
+from kitprep.reports.mending import mending_lines, remedy_json
+from kitprep.reports.wording import COLUMNS, counted, scenes_text, wrapped
 
 
 def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any]:
@@ -34,6 +36,7 @@ def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any
                 "carry": c.carry,
                 "have": c.have,
                 "short": c.short,
+                "at_least": c.at_least,
             }
             for c in day.cells
         ],
@@ -47,6 +50,7 @@ def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any
             }
             for c in day.changes
         ],
+        "handovers": handovers_json(day),
         "supplies": [
             {
                 "id": s.id,
@@ -56,6 +60,10 @@ def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any
                 "have": s.have,
                 "short": s.short,
                 "outlets": s.outlets,
+                "mains": s.mains,
+                "at_least": s.at_least,
+                "swaps": [_swap_json(swap) for swap in s.swaps],
+                "at": [{"destinations": list(c.destinations), "packs": c.packs} for c in s.courses],
             }
             for s in day.supplies
         ],
@@ -79,28 +87,33 @@ def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any
                 "hours": c.hours,
                 "turnaround_h": c.turnaround_h,
                 "in_time": c.in_time,
+                "at_least": c.at_least,
             }
             for c in day.charging
         ],
-        "remedies": [_remedy_json(remedy) for remedy in remedies],
+        "remedies": [remedy_json(remedy) for remedy in remedies],
         "unknown": list(day.unknown),
+        "not_usable": not_usable_json(day),
         "shortfalls": [{"kind": s.kind, "scene": s.scene, "what": s.what} for s in day.shortfalls],
         "notices": list(day.notices),
     }
 
 
-def _remedy_json(remedy: Remedy) -> dict[str, Any]:
-    def routes(links: Iterable[Route]) -> list[dict[str, str]]:
-        return [{"scene": r.scene, "source": r.source, "destination": r.destination} for r in links]
-
+def _swap_json(swap: PlannedSwap) -> dict[str, Any]:
     return {
-        "kind": remedy.kind,
-        "what": remedy.what,
-        "serves": routes(remedy.serves),
-        "loses": routes(remedy.loses),
-        "new_short": [s.what for s in remedy.new_short],
-        "still_short": [s.what for s in remedy.still_short],
+        "before": swap.before,
+        "by": clock(swap.by),
+        "mid_scene": swap.mid_scene,
+        "units": list(swap.units),
     }
+
+
+def not_usable_json(day: WorkedDay) -> list[dict[str, Any]]:
+    """What of the kit the day does not count on, each with its why; ``qty`` is null of a unit."""
+    return [
+        {"key": n.key, "qty": n.qty, "what": n.what, "job": n.job, "note": n.note}
+        for n in day.not_counted
+    ]
 
 
 def _scene_json(needs: SceneNeeds) -> dict[str, Any]:
@@ -132,16 +145,6 @@ def _scene_json(needs: SceneNeeds) -> dict[str, Any]:
     }
 
 
-def counted(number: int, one: str, many: str | None = None) -> str:
-    """ "1 pack", "2 packs"."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
-
-
-def scenes_text(numbers: Sequence[str]) -> str:
-    """ "scene 12A", "scenes 12A, 14"."""
-    return f"{'scene' if len(numbers) == 1 else 'scenes'} {', '.join(numbers)}"
-
-
 def inputs_text(link: Link) -> str:
     """Where a link is plugged in: "recorder 7+8"."""
     return f"{link.destination} {'+'.join(map(str, link.inputs))}"
@@ -161,21 +164,26 @@ def _lines(day: WorkedDay, remedies: Sequence[Remedy]) -> Iterator[str]:
         f"{counted(day.peak.packs, 'pack')}, {counted(day.peak.links, 'link')} over the scenes, "
         f"{counted(day.peak.modules, 'module')} at the busiest moment"
     )
-    if "weight" not in day.proven:
+    if day.kept:
+        yield "As it was chosen before, with only what has failed since replaced."
+    elif "weight" not in day.proven:
         best = ", ".join(day.proven) or "nothing"
         yield f"Best found in the time allowed, not proven best. Proven: {best}."
     for needs in day.scenes:
         yield ""
         yield from _scene_lines(needs)
     yield from _section("SHORT", _short_lines(day))
-    yield from _section("WHAT WOULD MEND IT", _remedy_lines(remedies))
+    yield from _section("WHAT WOULD MEND IT", mending_lines(day, remedies))
     yield from _section("TOTALS TO CARRY", _total_lines(day))
     yield from _section("CHANGES OF CELLS", _change_lines(day))
+    yield from _section("PACKS SWAPPED", _swap_lines(day))
+    yield from _section("HANDOVERS", handover_lines(day))
     yield from _section("FIRMWARE", _firmware_lines(day))
     yield from _section("ONE FAILURE", _failure_lines(day))
     yield from _section("CHARGED BY CALL", _charging_lines(day))
-    yield from _section("NOT KNOWN", _wrapped(day.unknown))
-    yield from _section("ALSO", _wrapped(day.notices))
+    yield from _section("NOT COUNTED ON", wrapped(each.sentence for each in day.not_counted))
+    yield from _section("NOT KNOWN", wrapped(day.unknown))
+    yield from _section("ALSO", wrapped(day.notices))
 
 
 def _section(heading: str, lines: Iterable[str]) -> Iterator[str]:
@@ -203,7 +211,7 @@ def _scene_lines(needs: SceneNeeds) -> Iterator[str]:
             f"{link.receiver}/{link.module:<4} > {inputs_text(link)}"
         )
     for unserved in needs.unserved:
-        yield from _wrapped(
+        yield from wrapped(
             [f"{unserved.source} to {unserved.destination}: NOT SERVED, {unserved.reason}"],
             "! ",
         )
@@ -211,37 +219,58 @@ def _scene_lines(needs: SceneNeeds) -> Iterator[str]:
 
 def _short_lines(day: WorkedDay) -> Iterator[str]:
     if day.ready:
-        yield "  Nothing. Everything that the day needs is here."
-        return
-    for shortfall in day.shortfalls:
-        place = f"scene {shortfall.scene}" if shortfall.scene else ""
-        place = "" if shortfall.what.startswith(place) else f"{place}: "
-        yield from _wrapped([f"{shortfall.kind}: {place}{shortfall.what}"], "! ")
-    for hire in day.hire:
-        yield from _wrapped(
-            [f"hire {hire.qty} x {hire.model} for {scenes_text(hire.scenes)}"], "+ "
+        yield (
+            "  Nothing, as far as is known. See NOT KNOWN."
+            if day.unknown
+            else "  Nothing. Everything that the day needs is here."
         )
+        return
+    alike: dict[tuple[str, str], list[str]] = {}
+    for shortfall in day.shortfalls:
+        scenes = alike.setdefault((shortfall.kind, shortfall.what), [])
+        scenes += [shortfall.scene] if shortfall.scene else []
+    for (kind, what), scenes in alike.items():
+        place = f"{scenes_text(scenes)}: " if scenes else ""
+        place = "" if what.startswith(f"scene {''.join(scenes)} ") else place
+        yield from wrapped([f"{kind}: {place}{what}"], "! ")
+    for hire in day.hire:
+        yield from wrapped([f"hire {hire.qty} x {hire.model} for {scenes_text(hire.scenes)}"], "+ ")
 
 
 def _total_lines(day: WorkedDay) -> Iterator[str]:
     yield f"  {'':<24}{'carry':>7}{'have':>7}{'short':>7}"
     for cells in day.cells:
-        note = f"  {cells.planned} planned, {cells.spare} spare"
-        yield _row(f"{cells.cell} cells", cells.carry, cells.have, cells.short) + note
+        note = f"{at_least(cells)}{cells.planned} planned, {cells.spare} spare"
+        row = _row(f"{cells.cell} cells", cells.carry, cells.have, cells.short)
+        yield from _noted(row, note)
     for cable in day.cables:
         yield _row(cable.name, cable.carry, cable.have, cable.short)
     for card in day.cards:
         yield _row(f"{card.name} cards", card.carry, card.have, card.short)
     for supply in day.supplies:
-        if supply.hours_per_pack is None:
-            yield f"  {supply.id:<24}mains, {supply.load_w:.1f} W"
+        load = watts_said(supply)
+        if supply.mains:
+            yield f"  {supply.id:<24}mains, {load}"
         else:
-            note = f"  {supply.load_w:.1f} W, {supply.hours_per_pack:.1f} h a pack"
-            yield _row(f"{supply.id} packs", supply.packs, supply.have, supply.short) + note
+            hours, parts = supply.hours_per_pack, len(supply.courses)
+            note = load + (f" in {parts} parts of the unit, " if parts > 1 else ", ")
+            note += "hours not known" if hours is None else f"{hours:.1f} h a pack"
+            note += " or more" if parts > 1 and hours is not None else ""
+            row = _row(f"{supply.id} packs", supply.packs, supply.have, supply.short)
+            yield from _noted(row, note)
 
 
 def _row(name: str, carry: int, have: int, short: int) -> str:
     return f"  {name:<24}{carry:>7}{have:>7}{short or '-':>7}"
+
+
+def _noted(row: str, note: str) -> Iterator[str]:
+    """A row with its note beside it, or under it where that is too wide."""
+    if len(row) + 2 + len(note) <= COLUMNS:
+        yield f"{row}  {note}"
+        return
+    yield row
+    yield f"    {note}"
 
 
 def _change_lines(day: WorkedDay) -> Iterator[str]:
@@ -251,66 +280,41 @@ def _change_lines(day: WorkedDay) -> Iterator[str]:
         yield f"  {change.unit:<10} {change.cell:<8} {scene}"
 
 
+def _swap_lines(day: WorkedDay) -> Iterator[str]:
+    for swap in (swap for load in day.supplies for swap in load.swaps):
+        when = "within" if swap.mid_scene else "before"
+        says = f"{swap.supply} {when} scene {swap.before}, by {clock(swap.by)}"
+        yield from wrapped([says + (f": {swap.costs}" if swap.units else "")])
+
+
 def _firmware_lines(day: WorkedDay) -> Iterator[str]:
     for image in day.firmware:
-        yield f"  image {image.image}, version {image.want} wanted: {', '.join(image.units)}"
+        units = ", ".join(image.units)
+        yield from wrapped([f"image {image.image}, version {image.want} wanted: {units}"])
     if day.firmware:
-        yield from _wrapped([CAUTION])
+        yield from wrapped([CAUTION])
 
 
 def _charging_lines(day: WorkedDay) -> Iterator[str]:
     for c in day.charging:
         if c.hours is None:
-            yield f"  {c.name:<10} {c.qty} to charge, and no charger here takes them"
+            yield f"  {c.name:<10} NO   {c.qty} to charge, and no charger here takes them"
             continue
-        answer = "yes" if c.in_time else "NO"
+        answer = "NO" if not c.in_time else "?" if c.at_least else "yes"
+        more = " or more" if c.at_least else ""
         yield (
-            f"  {c.name:<10} {answer:<4} {c.qty} on {counted(c.bays, 'bay')}: "
+            f"  {c.name:<10} {answer:<4} {c.qty}{more} on {counted(c.bays, 'bay')}: "
             f"{counted(c.rounds, 'round')}, {c.hours:g} h of {c.turnaround_h:g} h"
         )
 
 
-def _remedy_lines(remedies: Iterable[Remedy]) -> Iterator[str]:
-    for remedy in remedies:
-        yield from _wrapped([f"{remedy.what}"], "+ ")
-        yield from _wrapped([f"serves {_routes(remedy.serves)}"], "  ")
-        if remedy.loses:
-            yield from _wrapped([f"but then not {_routes(remedy.loses)}"], "  ")
-        for shortfall in remedy.new_short:
-            yield from _wrapped([f"is short itself: {shortfall.what}"], "  ")
-        if remedy.still_short:
-            still = counted(len(remedy.still_short), "thing")
-            yield from _wrapped([f"leaves {still} short as before"], "  ")
-
-
-def _routes(routes: Iterable[Route]) -> str:
-    """ "mix to cam-b in scenes 31, 33"."""
-    scenes: dict[tuple[str, str], list[str]] = {}
-    for route in routes:
-        scenes.setdefault((route.source, route.destination), []).append(route.scene)
-    return "; ".join(
-        f"{source} to {at} in {scenes_text(numbers)}" for (source, at), numbers in scenes.items()
-    )
-
-
 def _failure_lines(day: WorkedDay) -> Iterator[str]:
     for point in day.single_points:
-        yield from _wrapped(
+        yield from wrapped(
             [
                 f"without {point.unit}: no {', no '.join(point.sources)} in "
                 f"{scenes_text(point.scenes)}, and nothing held can cover it"
             ]
         )
     if day.spares:
-        yield from _wrapped([f"spares that cover the loss of any other: {', '.join(day.spares)}"])
-
-
-def _wrapped(texts: Iterable[str], mark: str = "") -> Iterator[str]:
-    for text in texts:
-        yield from textwrap.wrap(
-            mark + text,
-            COLUMNS,
-            initial_indent="  ",
-            subsequent_indent="    ",
-            break_on_hyphens=False,
-        )
+        yield from wrapped([f"spares that cover any other loss: {', '.join(day.spares)}"])

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from kitprep.planning.results import PackLine, WorkedDay
+from kitprep.reports.needs import not_usable_json
+from kitprep.reports.paper.data import formula_safe
 from kitprep.walks.pack import CaseView, PackItem, PackView
 
 GLYPHS = {"todo": "[ ]", "packed": "[x]", "part": "[~]", "skipped": "[-]", "short": "[!]"}
@@ -30,6 +32,10 @@ def _lines(day: WorkedDay, view: PackView) -> Iterator[str]:
         yield f"{case.name.upper()}  {load.weight_g / 1000:.1f}{limit} kg{unknown}"
         for item in case.items:
             yield _line(item)
+    if day.not_counted:
+        yield ""
+        yield "NOT COUNTED ON"
+        yield from (f"  {each.sentence}" for each in day.not_counted)
 
 
 def _line(item: PackItem) -> str:
@@ -63,6 +69,8 @@ def list_json(day: WorkedDay, view: PackView) -> dict[str, Any]:
         "kit": day.kit.kit,
         "day": day.plan.day.isoformat(),
         "complete": view.complete,
+        "ready": day.ready,
+        "not_usable": not_usable_json(day),
         "lines": [_record(case, item) for case in view.cases for item in case.items],
     }
 
@@ -75,12 +83,5 @@ def list_csv(day: WorkedDay, view: PackView) -> str:
     for case in view.cases:
         for item in case.items:
             record = _record(case, item)
-            writer.writerow({key: _safe(value) for key, value in record.items()})
+            writer.writerow({key: formula_safe(value) for key, value in record.items()})
     return out.getvalue()
-
-
-def _safe(value: Any) -> Any:
-    """A leading =, +, -, @, tab or return starts a formula in a spreadsheet."""
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
-        return "'" + value
-    return value

@@ -1,14 +1,16 @@
 """``kitprep report``: the day as it went, with times and hands: out, back, swapped, failed."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from kitprep.definitions.text import clean_line
+from kitprep.definitions.text import clean_line, clock
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import OTHERS_WORDS, Event, JobState, read_event
-from kitprep.planning.results import WorkedDay
-from kitprep.walks.line_check import line_check
-from kitprep.walks.pack import pack_view
+from kitprep.planning.results import Link, WorkedDay
+from kitprep.walks.line_check import all_lines
+from kitprep.walks.log import local_time
+from kitprep.walks.pack import doubts, pack_view
+from kitprep.walks.readings import Doubt
 from kitprep.walks.wrap import WrapItem, wrap_view
 
 
@@ -18,11 +20,12 @@ def report_json(
     """The document; ``head`` is the ledger's last entry, by which a cut-off tail would show."""
     wrap = wrap_view(day, job)
     events = [read_event(entry) for entry in entries]
+    last = {(event.item, event.kind): event for event in events}
     return {
         "kit": day.kit.kit,
         "day": day.plan.day.isoformat(),
         "stage": job.stage,
-        "out": [_out(item) for item in wrap.items],
+        "out": [_out(item, last) for item in wrap.items],
         "left_out": [
             {"key": item.line.key, "name": item.line.name, "reason": item.state.skipped}
             for item in pack_view(day, job).skipped
@@ -37,11 +40,20 @@ def report_json(
             for event in events
             if event.kind in OTHERS_WORDS
         ],
-        "cells_changed": [_told(event) for event in _of(events, "cells changed")],
+        "cards": [_told(event, step=event.facts.get("step")) for event in _of(events, "card")],
+        "cells_changed": [
+            _told(event, went_in=_clock(event)) for event in _of(events, "cells changed")
+        ],
         "handed": [
-            _told(event, holder=event.facts.get("holder")) for event in _of(events, "handed")
+            _told(event, holder=event.facts.get("holder"), qty=event.facts.get("qty"))
+            for event in _of(events, "handed")
+        ],
+        "readings": [
+            {"key": d.key, "check": d.check, "value": d.value, "wanted": d.wanted, "worth": d.worth}
+            for d in doubts(day, pack_view(day, job))
         ],
         "line_check": _line_check(day, job),
+        "not_asked": _not_asked(day, job),
         "stages": [_told(event, stage=event.facts.get("stage")) for event in _of(events, "stage")],
         "ledger": {"entries": head[0], "hash": head[1]},
     }
@@ -56,12 +68,22 @@ def _told(event: Event, **facts: Any) -> dict[str, Any]:
     return {"item": event.item, "at": event.at, "who": event.who, "note": note, **facts}
 
 
-def _out(item: WrapItem) -> dict[str, Any]:
+def _clock(event: Event) -> str:
+    """When a set went in, as it was said."""
+    minute = event.facts.get("minute")
+    return clock(minute) if isinstance(minute, int) else ""
+
+
+def _out(item: WrapItem, last: Mapping[tuple[str, str], Event]) -> dict[str, Any]:
+    """A thing that went out; ``last`` has the newest event of each kind for each item."""
     state = item.state
+    packed = last.get((item.line.key, "packed")) or last.get((item.line.key, "added"))
+    back = last.get((item.line.key, "returned")) if state.outcome else None
     return {
         "key": item.line.key,
         "name": item.line.name,
         "packed": item.went_out,
+        "added": item.state.added,
         "outcome": dict(state.outcome),
         "difference": item.difference if state.outcome else None,
         "state": item.mark,
@@ -70,6 +92,10 @@ def _out(item: WrapItem) -> dict[str, Any]:
         "owner": item.line.owner,
         "at": state.at,
         "who": state.who,
+        "packed_at": packed.at if packed else "",
+        "packed_by": packed.who if packed else "",
+        "outcome_at": back.at if back else "",
+        "outcome_by": back.who if back else "",
     }
 
 
@@ -87,9 +113,25 @@ def _line_check(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
             "at": line.state.at,
             "who": line.state.who,
         }
-        for needs in day.scenes
-        for line in line_check(day, job, needs.scene.number)
+        for line in all_lines(day, job)
         if line.state.answer is not None and line.verdict in ("differs", "unverified", "ask again")
+    ]
+
+
+def _not_asked(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
+    """Every link with questions that nobody has answered, with their names."""
+    questions: dict[Link, list[str]] = {}
+    for line in all_lines(day, job):
+        if line.state.answer is None:
+            questions.setdefault(line.link, []).append(line.question.name)
+    return [
+        {
+            "scene": link.scene,
+            "source": link.source,
+            "destination": link.destination,
+            "questions": names,
+        }
+        for link, names in questions.items()
     ]
 
 
@@ -136,7 +178,10 @@ def _lines(document: dict[str, Any]) -> Iterator[str]:
     )
     yield from _section(
         "HANDED OUT",
-        [f"{h['item']}  to {h['holder']}  {_hand(h)}" for h in document["handed"]],
+        [
+            f"{h['item']}  {h['qty'] or ''}{' ' if h['qty'] else ''}to {h['holder']}  {_hand(h)}"
+            for h in document["handed"]
+        ],
     )
     yield from _section(
         "LINE CHECK",
@@ -147,13 +192,32 @@ def _lines(document: dict[str, Any]) -> Iterator[str]:
         ],
     )
     yield from _section(
-        "CELLS CHANGED", [f"{c['item']}  {_hand(c)}" for c in document["cells_changed"]]
+        "NOT ASKED AT LINE CHECK",
+        [
+            f"scene {n['scene']} {n['source']} to {n['destination']}: {', '.join(n['questions'])}"
+            for n in document["not_asked"]
+        ],
     )
-    yield from _section("STAGES", [f"{s['stage']}  {_hand(s)}" for s in document["stages"]])
+    yield from _section(
+        "READ AT PACKING, NOT AS WANTED", [Doubt(**each).says for each in document["readings"]]
+    )
+    yield from _section(
+        "CARDS", [f"{c['item']}  {c['step']}  {_hand(c)}" for c in document["cards"]]
+    )
+    yield from _section(
+        "CELLS CHANGED",
+        [
+            f"{c['item']}  {c['went_in'] + '  ' if c['went_in'] else ''}{_hand(c)}"
+            for c in document["cells_changed"]
+        ],
+    )
+    yield from _section("STAGES", [_stage(s) for s in document["stages"]])
+    yield from _section("OUT AND BACK", [_out_and_back(o) for o in out])
     ledger = document["ledger"]
     yield ""
+    yield "Times are by the clock here; the ledger, and --json, keep them in UTC."
     yield f"Ledger: {ledger['entries']} entries, head {ledger['hash']}"
-    yield "Note this head: kitprep ledger verify --head shows by it whether anything was cut off."
+    yield "Write this head down: kitprep ledger verify --head shows by it if anything was cut off."
 
 
 def _section(heading: str, lines: Sequence[str]) -> Iterator[str]:
@@ -163,20 +227,41 @@ def _section(heading: str, lines: Sequence[str]) -> Iterator[str]:
         yield from (f"  {line}" for line in lines)
 
 
+def _stage(stage: dict[str, Any]) -> str:
+    note = f"  {stage['note']}" if stage["note"] else ""
+    return f"{stage['stage']}{note}  {_hand(stage)}"
+
+
 def _thing(line: dict[str, Any]) -> str:
-    difference = f", {line['difference']:+d}" if line["difference"] else ""
-    holder = f" {line['with']}" if line["with"] else ""
     note = f"  {line['note']}" if line["note"] else ""
+    return f"{line['key']}  {line['name']}: {_became(line)}{note}  {_hand(line)}"
+
+
+def _out_and_back(line: dict[str, Any]) -> str:
+    packed = _by(line["packed_by"], line["packed_at"])
+    outcome = _by(line["outcome_by"], line["outcome_at"])
+    packed_first = line["packed"] - line["added"]
+    count = f" {packed_first} + {line['added']} added" if line["added"] else f" {packed_first}"
+    count = "" if count == " 1" else count
+    return f"{line['key']}  {line['name']}: out{count} {packed}, {_became(line)} {outcome}".rstrip()
+
+
+def _became(line: dict[str, Any]) -> str:
+    holder = f" {line['with']}" if line["with"] else ""
+    difference = f", {line['difference']:+d}" if line["difference"] else ""
     became = ", ".join(
         word if count == 1 else f"{count} {word}"
         for word, count in line["outcome"].items()
         if count
     )
-    return (
-        f"{line['key']}  {line['name']}: {became or line['state']}{holder}{difference}{note}  "
-        f"{_hand(line)}"
-    )
+    return f"{became or line['state']}{holder}{difference}"
 
 
 def _hand(line: dict[str, Any]) -> str:
-    return f"[{line['who']} {line['at'][:16].replace('T', ' ')} UTC]" if line["at"] else ""
+    return _by(line["who"], line["at"])
+
+
+def _by(who: str, at: str) -> str:
+    """Whose hand it was, and when by the clock here; the ledger keeps the time in UTC."""
+    day, time = local_time(at)
+    return f"[{who} {day} {time[:5]}]" if at else ""

@@ -1,18 +1,30 @@
 """``kitprep status``: where a job stands, and every line that is open."""
 
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from typing import Any
 
+from kitprep.definitions.text import clock
 from kitprep.ledger.events import JobState
-from kitprep.planning.results import WorkedDay
-from kitprep.walks.line_check import line_check
-from kitprep.walks.pack import pack_view
+from kitprep.planning.results import NotCounted, WorkedDay
+from kitprep.reports.needs import not_usable_json
+from kitprep.walks.answers import NOT_CHECKED
+from kitprep.walks.feeding import cell_round
+from kitprep.walks.line_check import CheckLine, all_lines
+from kitprep.walks.pack import PackItem, doubts, pack_view
+from kitprep.walks.readings import Doubt
 from kitprep.walks.wrap import wrap_view
 
+NOT_OUT = ("planned", "packing", "packed")
+"""The stages in which nothing can be back yet."""
 
-def status_json(day: WorkedDay, job: JobState) -> dict[str, Any]:
-    """The stage, the three walks in numbers, and what the walk of this stage has open."""
+
+def status_json(day: WorkedDay, job: JobState, minute: int) -> dict[str, Any]:
+    """The stage, the three walks in numbers, what the walk of this stage has open, what was read
+    and is not as wanted, the cells that are due at a minute of the day, and what of the kit the day
+    does not count on."""
     packing, wrap = pack_view(day, job), wrap_view(day, job)
-    checks = [line for needs in day.scenes for line in line_check(day, job, needs.scene.number)]
+    checks = all_lines(day, job)
     verdicts = [line.verdict for line in checks]
     open_lines = _open(day, job)
     return {
@@ -24,7 +36,7 @@ def status_json(day: WorkedDay, job: JobState) -> dict[str, Any]:
             "lines": len(packing.items),
             "packed": packing.done,
             "left_out": len(packing.skipped),
-            "unchecked": sum(bool(item.unchecked) for item in packing.items if item.state.packed),
+            "unchecked": sum(_not_looked_at(item) for item in packing.items),
             "complete": packing.complete,
         },
         "line_check": {
@@ -41,25 +53,95 @@ def status_json(day: WorkedDay, job: JobState) -> dict[str, Any]:
             "may_close": wrap.may_close,
         },
         "open": open_lines,
+        "readings": [
+            {"key": d.key, "check": d.check, "value": d.value, "wanted": d.wanted, "worth": d.worth}
+            for d in doubts(day, packing)
+        ],
+        "cells": _cells(day, job, minute),
+        "carried_over": [
+            {"key": each.key, "what": each.what, "job": each.job, "note": each.note}
+            for each in day.not_counted
+        ],
+        "not_usable": not_usable_json(day),
     }
 
 
+def _not_looked_at(item: PackItem) -> bool:
+    """Whether a packed unit has a check that nobody has made."""
+    return bool(item.state.packed) and (
+        bool(item.unchecked) or NOT_CHECKED in item.state.checks.values()
+    )
+
+
+def _cells(day: WorkedDay, job: JobState, minute: int) -> list[dict[str, Any]]:
+    """While the kit is out: the sets that are due, and those that are due at another time than was
+    planned, for what was done since."""
+    if job.stage != "out":
+        return []
+    planned = {feed.unit: feed.changes for feed in day.feeds}
+    return [
+        {
+            "unit": line.unit,
+            "due": line.due,
+            "made": line.made,
+            "before": line.next.before,
+            "by": clock(line.next.by),
+            "mid_scene": line.next.mid_scene,
+            "dead_at": None if line.runs_out is None else clock(line.runs_out.at),
+            "dead_in": None if line.runs_out is None else line.runs_out.scene,
+            "says": line.says,
+        }
+        for line in cell_round(day, job, minute)
+        if line.next is not None
+        and (line.due in ("overdue", "due") or line.next not in planned[line.unit])
+    ]
+
+
 def _open(day: WorkedDay, job: JobState) -> list[dict[str, str]]:
-    """What the walk that is under way has not settled: the wrap, once anything is back."""
+    """What the walk that is under way has not settled (the wrap, once anything is back), what was
+    read and nobody has accepted, and what the line check has not settled."""
     wrap = wrap_view(day, job)
-    if job.stage == "closed":
-        return []
-    if job.stage in ("out", "returned") or any(item.state.outcome for item in wrap.items):
-        return [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in wrap.unsettled]
+    over = job.stage == "closed" or wrap.may_close
+    checks = [] if over else list(_line_check(all_lines(day, job), job))
+    if job.stage not in NOT_OUT or any(item.state.outcome for item in wrap.items):
+        left = [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in wrap.unsettled]
+        return left + checks
     if job.stage == "packed":
-        return []
-    packing = [item for item in pack_view(day, job).items if not item.settled]
-    return [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in packing]
+        return checks
+    packing = pack_view(day, job)
+    to_pack = [
+        {
+            "key": item.line.key,
+            "name": item.line.name,
+            "state": "not read" if item.mark == "packed" else item.mark,
+        }
+        for item in packing.unfinished
+    ]
+    to_pack += [
+        {"key": doubt.key, "name": doubt.says, "state": doubt.worth}
+        for doubt in doubts(day, packing)
+        if doubt.worth != "in the way"
+    ]
+    return to_pack + checks
+
+
+def _line_check(lines: Sequence[CheckLine], job: JobState) -> Iterator[dict[str, str]]:
+    """What differed, one by one; once the kit is out, what is still to be asked, by scene."""
+    for line in lines:
+        if line.verdict == "differs":
+            says = f"saw {line.state.answer}, planned {line.question.expected}"
+            yield {"key": line.key, "name": says, "state": "differs"}
+    if job.stage in NOT_OUT:
+        return
+    to_ask = Counter(line.link.scene for line in lines if line.verdict in ("open", "ask again"))
+    for scene, count in to_ask.items():
+        says = f"{count} {'line' if count == 1 else 'lines'} of the line check"
+        yield {"key": f"check:{scene}", "name": says, "state": "to ask"}
 
 
 def status_text(document: dict[str, Any]) -> str:
     """The same in a few lines."""
-    pack, check, wrap = document["pack"], document["line_check"], document["wrap"]
+    pack, check = document["pack"], document["line_check"]
     lines = [
         f"{document['kit']} {document['day']}: {document['stage']}"
         + ("" if document["ready"] else ", with things short (kitprep needs says which)"),
@@ -67,10 +149,26 @@ def status_text(document: dict[str, Any]) -> str:
         f"{pack['unchecked']} packed but not checked",
         f"  line check  {check['as_planned']} as planned, {check['differs']} differ, "
         f"{check['unverified']} unverified, {check['to_ask']} to ask",
-        f"  wrap        {wrap['settled']} of {wrap['lines']} settled, "
-        f"{len(wrap['still_out'])} still out",
+        f"  wrap        {_wrap(document)}",
     ]
     if document["open"]:
         lines.append("OPEN")
         lines += [f"  {o['state']:<9} {o['key']}  {o['name']}" for o in document["open"]]
+    if document["readings"] and document["stage"] not in ("planned", "packing"):
+        lines.append("READ AT PACKING, NOT AS WANTED")
+        lines += [f"  {Doubt(**each).says}" for each in document["readings"]]
+    if document["cells"]:
+        lines.append("CELLS (kitprep cells lists all)")
+        lines += [f"  {c['due']:<9} {c['unit']}  {c['says']}" for c in document["cells"]]
+    if document["carried_over"]:
+        lines.append("NOT COUNTED ON (kitprep clear, once it is fit, back or bought)")
+        lines += [f"  {NotCounted(**each).sentence}" for each in document["carried_over"]]
     return "\n".join(lines) + "\n"
+
+
+def _wrap(document: dict[str, Any]) -> str:
+    """How far the wrap is, once anything can be back."""
+    wrap = document["wrap"]
+    if document["stage"] in NOT_OUT and not wrap["settled"]:
+        return "nothing has gone out yet"
+    return f"{wrap['settled']} of {wrap['lines']} settled, {len(wrap['still_out'])} still out"

@@ -42,18 +42,18 @@ def verdict(found: Difference) -> tuple[str, str, Weight]:
         return "[x]", "WORKABLE: nothing would be short.", "good"
     if found.unserved or found.newly_short:
         return "[!]", "NOT WORKABLE: more would be short than now.", "bad"
-    return "[!]", "NOT YET: something would be short still.", "warn"
+    return "[!]", "NOT YET: something would still be short.", "warn"
 
 
 def sections(found: Difference, plan: Plan) -> Iterator[Section]:
     """What would change, the weightiest first; only what there is. Names are the plan's."""
     names = {source.id: called(source) for source in plan.sources}
     everything = (
-        Section("Served no more", "[!]", "bad", _unserved(found.unserved, names)),
+        Section("No longer served", "[!]", "bad", _unserved(found.unserved, names)),
         Section("Served now", "[x]", "good", _routes(found.served, names)),
         Section("Not wanted any more", "[-]", "", _routes(found.dropped, names)),
         Section("Newly short", "[!]", "bad", _short(_not_links(found.newly_short))),
-        Section("Short no longer", "[x]", "good", _short(_not_links(found.no_longer_short))),
+        Section("No longer short", "[x]", "good", _short(_not_links(found.no_longer_short))),
         Section("Hire", "[+]", "warn", tuple(_hire(found))),
         Section("Add to the bag", "[+]", "warn", tuple(map(_change, found.to_add))),
         Section("Leave out", "[-]", "", tuple(map(_change, found.to_leave))),

@@ -246,12 +246,20 @@ class Contract:
         return minutes
 
     def outlasting(self, model: Transmitter, source: str) -> int:
-        """The source's scenes that a fresh set does not last."""
+        """The source's scenes that a fresh set does not last: all, where nobody knows its life."""
+        if model.power[0].hours is None:
+            return len(self.worn(source))
         life = self.life(model.power[0], self.sources[source].channels == 2)
         return sum(scene.end - scene.start > life for scene in self.worn(source))
 
     def changes(self, model: Transmitter, sources: Iterable[str]) -> int:
-        """Planned changes of cells of one unit that serves these sources in turn."""
+        """Planned changes of cells of one unit that serves these sources in turn.
+
+        Where nobody knows how long a set lasts, one for every minute in a scene.
+        """
+        if model.power[0].hours is None:
+            scenes = [scene for source in sources for scene in self.worn(source)]
+            return sum(scene.end - scene.start for scene in scenes)
         key = (model.model, tuple(sorted(sources)))
         if key not in self._changes:
             self._changes[key] = fewest_changes(self.drains(model, key[1]))[1]

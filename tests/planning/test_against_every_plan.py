@@ -5,7 +5,7 @@ from random import Random
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from kitprep.definitions.kit import Kit
+from kitprep.definitions.kit import Kit, Power
 from kitprep.definitions.plan import Plan
 from kitprep.planning.orders import ORDERS
 
@@ -38,6 +38,16 @@ def test_where_everything_is_scarce(seed: int) -> None:
     no_plan_is_better(
         a_kit, random_plan(random, random.randint(2, 4), random.randint(2, 5), 6, models)
     )
+
+
+@settings(max_examples=60, deadline=None)
+@given(seeds)
+def test_where_nobody_knows_how_long_some_sets_last(seed: int) -> None:
+    a_kit, a_plan = relay_day(Random(seed))
+    blank = {"power": (Power(cell="C"),)}
+    models = [model.model_copy(update=blank) for model in a_kit.transmitters[:1]]
+    some = (*models, *a_kit.transmitters[1:])
+    no_plan_is_better(a_kit.model_copy(update={"transmitters": some}), a_plan)
 
 
 @settings(max_examples=70, deadline=None)

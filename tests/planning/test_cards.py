@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from kitprep.planning.cards import Recording
+from kitprep.planning.day import work_out
 from kitprep.planning.results import Counted, WorkedDay
 
 from .building import (
@@ -102,13 +103,45 @@ def test_the_smallest_card_with_room_is_taken_so_that_the_large_one_is_left() ->
     assert day.cards == (Counted("sd", 2, 2, 0),)
 
 
+@pytest.mark.parametrize(
+    ("held", "channels", "said"), [(0.51839, 1, "0.52"), (0.5, 1, "0.52"), (1.0, 2, "1.04")]
+)
+def test_the_room_that_is_said_is_never_less_than_what_is_needed(
+    held: float, channels: int, said: str
+) -> None:
+    """An hour takes 0.5184 GB, or 1.0368 GB of two channels: a card as said has the room."""
+    day = day_of(*recorder(), card(held), channels=channels)
+    assert [s.what for s in day.shortfalls if s.kind == "card"] == [
+        f"no sd card with {said} GB of room is left for TX1; bring one"
+    ]
+    assert day_of(*recorder(), card(float(said)), channels=channels).cards[0].short == 0
+
+
 def test_a_pack_without_a_card_is_named_with_the_room_it_needs() -> None:
+    """10 h x 0.5184 = 5.184 GB."""
     day = day_of(*recorder(), card(1, kind="micro"), times=("09:00-19:00",))
     assert [s.what for s in day.shortfalls if s.kind == "card"] == [
-        "no sd card with 5.2 GB of room is left for TX1"
+        "no sd card with 5.19 GB of room is left for TX1; bring one"
     ]
     assert day.cards == (Counted("sd", 1, 0, 1),)
 
 
 def test_a_pack_that_does_not_record_needs_no_card() -> None:
     assert day_of(transmitter(channels=2), stereo_receiver()).cards == ()
+
+
+def test_a_spare_that_records_has_a_card_as_large_as_any_it_may_stand_in_for() -> None:
+    """TX1 rolls 4 h: 4 x 0.5184 = 2.0736 GB. TX2 goes along as a spare, TX3 stays."""
+    a_kit = kit(*recorder(3), card(2.0736), card(2.0735))
+    a_plan = plan(source("a"), scene("1", "09:00-13:00", "a"))
+    assert work_out(a_kit, a_plan).cards == (Counted("sd", 1, 2, 0),)
+    day = work_out(a_kit, a_plan, spares=["TX2"])
+    assert day.cards == (Counted("sd", 2, 2, 1),)
+    assert {line.key: line.checks for line in day.packing}["TX2"] == ("power", "card")
+
+
+def test_a_spare_that_does_not_record_needs_no_card() -> None:
+    a_kit = kit(*recorder(), transmitter("plain", ["TP"]), card(4))
+    a_plan = plan(source("a", model="pack"), scene("1", "09:00-13:00", "a"))
+    day = work_out(a_kit, a_plan, spares=["TP"])
+    assert day.cards == (Counted("sd", 1, 1, 0),)

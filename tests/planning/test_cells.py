@@ -77,8 +77,8 @@ def test_a_scene_that_outlasts_a_set_says_the_minute_at_which_it_dies() -> None:
     day = one_pack(4, "09:00-19:00")
     assert changes(day) == [("1", "13:00", True), ("1", "17:00", True)]
     assert [s.what for s in day.shortfalls if s.kind == "cell"] == [
-        "scene 1 outlasts the C in TX1: dead at 13:00, so change it within the scene by then",
-        "scene 1 outlasts the C in TX1: dead at 17:00, so change it within the scene by then",
+        "scene 1 outlasts the C in TX1: dead at 13:00, so change the set within the scene by then",
+        "scene 1 outlasts the C in TX1: dead at 17:00, so change the set within the scene by then",
     ]
 
 
@@ -381,6 +381,65 @@ def test_a_device_uses_the_first_option_whose_cells_are_held() -> None:
         plan(source("a"), scene("1", "09:00-10:00", "a")),
     )
     assert [cells_line.cell for cells_line in day.cells] == ["C"]
+
+
+def option_used(held: int, packs: int = 1, spare: float = 0.25, other: int = 99) -> dict[str, int]:
+    """Cells to carry by type: packs on a pair of D, or else of C, through one scene of an hour."""
+    day = worked(
+        kit(
+            transmitter(
+                units=numbered("TX", packs),
+                power=[cells("D", 2, hours=9), cells("C", 2, hours=9)],
+            ),
+            receiver(units=numbered("RX", packs), power=[dc(12)]),
+            thing("cell", type="D", source="made up"),
+            thing("cell", type="C", source="made up"),
+            thing("stock", cell="D", qty=held),
+            thing("stock", cell="C", qty=other),
+        ),
+        plan(
+            *(source(f"s{n}") for n in range(packs)),
+            scene("1", "09:00-10:00", " ".join(f"s{n}" for n in range(packs))),
+            spare=spare,
+        ),
+    )
+    return {line.cell: line.carry for line in day.cells}
+
+
+def test_the_number_that_an_option_needs_has_its_spare_sets() -> None:
+    """One pack takes a pair and ceil(0.25 x 1) = 1 spare pair: 4 cells, so 2 or 3 are too few."""
+    assert option_used(4) == {"D": 4}
+    assert option_used(3) == option_used(2) == {"C": 4}
+
+
+def test_the_orders_reckon_with_an_option_that_is_held_with_its_spares() -> None:
+    """A pair of D is held and none to spare, so the pack runs on C, and so do the orders."""
+    day = worked(
+        kit(
+            transmitter(power=[cells("D", 2, hours=9), cells("C", 2, hours=9)]),
+            receiver(power=[dc(12)]),
+            thing("cell", type="D", source="made up"),
+            thing("cell", type="C", source="made up"),
+            thing("stock", cell="D", qty=2),
+        ),
+        plan(source("a"), scene("1", "09:00-10:00", "a"), spare=0.25),
+    )
+    assert [fed.cell for fed in day.feeds if fed.unit == "TX1"] == ["C"]
+    assert day.proven == ("served", "modules", "cells", "units", "changes", "weight")
+
+
+def test_spare_sets_are_shared_by_the_devices_that_take_the_option() -> None:
+    """Two packs: 2 pairs and ceil(0.25 x 2) = 1 spare pair make 6. With 5 the second takes C."""
+    assert option_used(6, packs=2) == {"D": 6}
+    assert option_used(5, packs=2) == {"C": 4, "D": 4}
+    assert option_used(3, packs=2) == {"C": 6}
+
+
+def test_where_no_option_is_held_with_its_spares_the_one_held_without_is_used() -> None:
+    """A pair of D is there for the day, no spare one; of C nothing is."""
+    assert option_used(2, other=0) == {"D": 4}
+    assert option_used(0, other=2) == {"C": 4}
+    assert option_used(0, other=0) == {"D": 4}
 
 
 def test_an_option_held_in_too_small_a_number_is_passed_over() -> None:

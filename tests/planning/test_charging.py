@@ -45,7 +45,16 @@ def test_no_charger_is_said_and_never_taken_as_charged() -> None:
     (charge,) = day.charging
     assert (charge.hours, charge.in_time) == (None, False)
     assert [s.what for s in day.shortfalls] == [
-        "4 H to charge tonight, and no charger here takes them"
+        "4 H cells to charge tonight, and no charger here takes them; bring one, or fresh ones"
+    ]
+
+
+def test_a_charger_that_is_too_slow_is_told_with_its_hours() -> None:
+    """4 cells on 1 bay: 4 rounds of 3 h."""
+    day = night(10.0, charges=["H"], bays=1, charge_hours=3.0)
+    assert [s.what for s in day.shortfalls] == [
+        "4 H cells take 4 rounds on 1 bay, 12 h of 10 h to the next call; bring another charger, "
+        "or fresh ones"
     ]
 
 

@@ -103,3 +103,12 @@ def test_the_spares_are_the_fewest_of_every_set_tried(
     )
     assert len(day.spares) == fewest
     assert covers(day.spares)
+
+
+def test_out_of_time_no_loss_is_told_rather_than_one_that_is_covered() -> None:
+    """The spare pack covers the loss of the other; without time to find it, nothing is said."""
+    k = kit(transmitter(units=["TX1", "TX2"]), receiver(units=["RX1", "RX2"]))
+    p = plan(source("a"), scene("1", "09:00-10:00", "a"))
+    day = with_one_failure(work_out(k, p), seconds=0)
+    assert (day.single_points, day.spares) == ((), ())
+    assert day.notices[-1] == "not done in 0 s: what one failure would cost is not worked out"

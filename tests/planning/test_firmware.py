@@ -52,3 +52,14 @@ def test_an_image_that_the_kit_does_not_ask_for_is_not_looked_at() -> None:
 def test_firmware_behind_is_no_shortfall() -> None:
     """It can be mended before the day, and the day is not unready for it."""
     assert day_of("5.1", "5.1", wanted={"main": "5.2"}).ready
+
+
+def test_a_version_that_the_kit_does_not_say_is_named_as_one_to_be_read() -> None:
+    a_kit = kit(
+        transmitter(units=["TX1", {"tag": "TX2", "firmware": "5.1"}], image="main"),
+        receiver(modules=2),
+        firmware={"main": "5.2"},
+    )
+    day = worked(a_kit, plan(source("a"), source("b"), scene("1", "09:00-10:00", "a b")))
+    assert [image.units for image in day.firmware] == [("TX1", "TX2")]
+    assert "firmware, to be read at switch-on: TX1" in day.unknown

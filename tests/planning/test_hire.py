@@ -87,8 +87,31 @@ def test_what_no_receiver_does_is_named() -> None:
 
     assert why(stereo_receiver("rx-s")) == "no receiver that may stand at A camera is in the kit"
     assert why(receiver("rx"), channels=2) == "no receiver that may stand at A camera takes stereo"
-    assert why(receiver("rx", tuning_mhz=[[700, 710]])) == (
-        "no mono receiver that may stand at A camera tunes with a transmitter for it"
+    assert why(receiver("rx", system="d2")) == (
+        "the transmitters for it are of system d1, and no mono receiver of that may stand at "
+        "A camera"
+    )
+
+
+def test_tuning_that_does_not_meet_is_told_of_both_ends() -> None:
+    def why(packs: list[list[float]], hears: list[list[float]], **wanted: Any) -> str:
+        day = one_scene(
+            transmitter(tuning_mhz=packs),
+            receiver(tuning_mhz=hears),
+            sources=[source("a", **wanted)],
+        )
+        return unserved(day)["1 a>rec"]
+
+    assert why([[470.1, 516]], [[518, 560], [540, 572]]) == (
+        "the transmitters for it tune 470.1 to 516 MHz, and the mono receivers that may stand at "
+        "rec tune 518 to 572 MHz"
+    )
+    assert why([[500, 600]], [[500, 520]], tuning_mhz=[[560, 572]]) == (
+        "the transmitters for it tune 500 to 600 MHz, and the mono receivers that may stand at rec "
+        "tune 500 to 520 MHz; it may send within 560 to 572 MHz"
+    )
+    assert why([[470, 516]], [[470, 600]], tuning_mhz=[[560, 572]]) == (
+        "no bodypack for it tunes within 560 to 572 MHz, where it may send"
     )
 
 

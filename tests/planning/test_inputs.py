@@ -129,7 +129,7 @@ def test_two_single_inputs_apart_do_not_make_a_pair() -> None:
         scene("1", "09:00-10:00", "fixed pair"),
     )
     assert unserved(day) == {
-        "1 pair>rec": "no input is left at rec two together for a stereo link (3 in all)"
+        "1 pair>rec": "no two inputs side by side are left at rec for a stereo link (3 in all)"
     }
 
 
@@ -151,4 +151,4 @@ def test_each_destination_has_inputs_of_its_own() -> None:
 def test_a_source_in_no_scene_takes_no_input() -> None:
     day = day_of(destination("rec", 1), source("idle"), source("a"), scene("1", "09:00-10:00", "a"))
     assert inputs(day) == {"a": (1,)}
-    assert "in no scene, so planned for nothing: idle" in day.notices
+    assert "in no scene today, so no pack is planned for: idle" in day.notices

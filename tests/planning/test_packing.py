@@ -204,6 +204,21 @@ def test_the_number_of_an_item_is_each_times_what_it_is_counted_by(per: str, num
     assert [ln.qty for ln in day.packing if ln.key == "item:thing"] == [2 * number] * bool(number)
 
 
+def test_a_destination_that_nothing_serves_yet_is_counted() -> None:
+    """Its camera rolls all the same. One that no source of a scene goes to is not counted."""
+    day = worked(
+        kit(transmitter(), receiver(), item("timecode", per="destination")),
+        plan(
+            *(destination(id) for id in ("rec", "cam-a", "cam-b")),
+            source("a", to=["rec", "cam-a"]),
+            source("idle", to="cam-b"),
+            scene("1", "09:00-10:00", "a"),
+        ),
+    )
+    assert len(day.links) == 1
+    assert line(day, "item:timecode").qty == 2
+
+
 @pytest.mark.parametrize(
     ("spare", "qty"),
     [(0, 3), (0.1, 4), (0.34, 5), (1 / 3, 4), (0.99, 6)],  # 3 + ceil(3 x spare)
@@ -247,7 +262,8 @@ REMOTE = item("remote", remote_for=["d1"])
 
 
 def test_the_remote_goes_along_when_a_pack_is_planned_in_standby() -> None:
-    assert line(asleep(REMOTE, standby=0.15), "item:remote").qty == 1
+    remote = line(asleep(REMOTE, standby=0.15), "item:remote")
+    assert (remote.qty, remote.why) == (1, "1 per day, for packs of d1 sleep between scenes")
 
 
 def test_the_remote_stays_home_when_none_is() -> None:
@@ -343,7 +359,9 @@ def test_tenths_of_grams_add_up_in_decimal() -> None:
 
 def test_the_shortfall_says_both_weights() -> None:
     day = weighed(3, 1500, 2000)
-    assert [s.what for s in day.shortfalls] == ["Bag weighs 4.0 kg packed, over its 3 kg"]
+    assert [s.what for s in day.shortfalls] == [
+        "Bag weighs 4.0 kg packed, over its 3 kg; move 1.0 kg of it to another case"
+    ]
 
 
 def test_what_has_no_weight_is_named_and_not_guessed() -> None:
@@ -358,7 +376,38 @@ def test_what_has_no_case_is_weighed_together_without_a_limit() -> None:
     (loose,) = [load for load in day.cases if load.case is None]
     assert (loose.name, loose.limit_g, loose.weight_g) == ("no case", None, 40)
     assert "loose" not in loose.unknown
+    assert {"TX1", "RX1"} < set(loose.unknown)
 
 
 def test_an_empty_case_is_not_weighed() -> None:
     assert [load.case for load in simple_day(case("empty")).cases] == [None]
+
+
+# Stock in more cases than one
+
+
+def cells_from(*stocks: tuple[str, int]) -> PackLine:
+    """The line of D, six of which a pack takes, where so many lie in each case."""
+    day = worked(
+        kit(
+            transmitter(power=[cells("D", count=6, hours=9)]),
+            receiver(),
+            case("a", name="Case A"),
+            case("b", name="Case B"),
+            thing("cell", type="D", source="made up"),
+            *(thing("stock", cell="D", qty=qty, case=where) for where, qty in stocks),
+        ),
+        plan(source("a"), scene("1", "09:00-10:00", "a")),
+    )
+    return line(day, "cells:D")
+
+
+def test_cells_that_lie_in_two_cases_are_listed_where_most_lie_with_what_each_holds() -> None:
+    told = cells_from(("a", 2), ("b", 20))
+    assert (told.qty, told.case) == (6, "b")
+    assert told.why == "6 planned, 0 spare; held: 20 in Case B, 2 in Case A"
+
+
+def test_cells_that_lie_in_one_case_need_no_more_words() -> None:
+    told = cells_from(("a", 20), ("b", 0))
+    assert (told.case, told.why) == ("a", "6 planned, 0 spare")

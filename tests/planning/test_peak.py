@@ -1,12 +1,15 @@
 """Several days of one kit: the peak of each model, and what to hire from when to when."""
 
 from datetime import date
+from typing import Any
 
+from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan
 from kitprep.planning.day import work_out
-from kitprep.planning.peak import JobPeak, PeakLine, job_peak
+from kitprep.planning.peak import Asked, JobPeak, PeakLine, job_peak
+from kitprep.planning.results import NotCounted
 
-from .building import kit, plan, receiver, scene, source, transmitter
+from .building import destination, kit, plan, receiver, scene, source, thing, transmitter
 
 KIT = kit(transmitter(units=["TX1", "TX2"]), receiver(units=["RX1", "RX2", "RX3"]))
 
@@ -18,7 +21,7 @@ def day(number: int, cast: str) -> Plan:
 
 
 def peak(*plans: Plan) -> JobPeak:
-    return job_peak([work_out(KIT, p) for p in plans])
+    return job_peak([Asked(work_out(KIT, p), work_out) for p in plans])
 
 
 def line(found: JobPeak, model: str) -> PeakLine:
@@ -49,3 +52,91 @@ def test_days_go_by_their_date_and_not_by_how_they_were_named() -> None:
 def test_a_job_that_has_enough_is_ready() -> None:
     assert peak(day(14, "a"), day(15, "a b")).ready
     assert not peak(day(14, "a b c")).ready
+
+
+def test_what_hired_units_take_with_them_is_counted() -> None:
+    """The third pack takes a set of its own: 3 packs and 3 receivers on one cell each, 5 held."""
+    few = kit(
+        transmitter(units=["TX1", "TX2"]),
+        receiver(units=["RX1", "RX2", "RX3"]),
+        thing("stock", cell="C", qty=5),
+        thing("item", model="lav", name="Lav", per="bodypack", qty=2),
+    )
+    found = job_peak([Asked(work_out(few, day(14, "a b c")), work_out)])
+    assert [(ln.model, ln.peak, ln.short) for ln in found.lines if ln.short] == [
+        ("pack", 3, 1),
+        ("C", 6, 1),
+        ("lav", 3, 1),
+    ]
+
+
+def test_what_no_number_of_units_mends_stays_short_and_the_job_is_not_ready() -> None:
+    cam = plan(
+        destination("cam", inputs=1),
+        source("a", "cam"),
+        source("b", "cam"),
+        scene("1", "09:00-10:00", "a b"),
+    )
+    found = peak(day(14, "a"), cam.model_copy(update={"day": date(2027, 3, 15)}))
+    assert [line.short for line in found.lines] == [0, 0, 0]
+    assert [(on.day, short.kind) for on, short in found.still_short] == [(15, "input")]
+    assert not found.ready
+
+
+def test_plans_of_one_date_are_added_up() -> None:
+    """Two units of a crew on the same day: one pack and two, of two held."""
+    found = peak(day(14, "a"), day(14, "a b"), day(15, "a b"))
+    assert (found.days, found.plans) == ((date(2027, 3, 14), date(2027, 3, 15)), (2, 1))
+    packs = line(found, "pack")
+    assert (packs.needed, packs.peak, packs.short) == ((3, 2), 3, 1)
+    assert (packs.short_from, packs.short_to) == (date(2027, 3, 14), date(2027, 3, 14))
+
+
+def with_cells(**stock: Any) -> Kit:
+    return kit(
+        transmitter(units=["TX1", "TX2"]),
+        receiver(units=["RX1", "RX2"]),
+        thing("stock", cell="C", **stock),
+    )
+
+
+def test_cells_that_are_used_up_add_up_over_the_days() -> None:
+    """Every unit takes one cell a day. The 14th has two units, the 15th four with one spare set for
+    each four, the 16th two. So it needs 2; then the 2 used and 4 + 1; then 2 + 4 used and 2."""
+    spare = day(15, "a b").model_copy(update={"spare": 0.25})
+    days = [day(14, "a"), spare, day(16, "a")]
+    asked = [Asked(work_out(with_cells(qty=6), p), work_out) for p in days]
+    found = line(job_peak(asked), "C")
+    assert (found.needed, found.peak, found.short) == ((2, 2 + 4 + 1, 2 + 4 + 2), 8, 2)
+    assert (found.short_from, found.short_to) == (date(2027, 3, 15), date(2027, 3, 16))
+
+
+def test_cells_that_are_charged_again_do_not() -> None:
+    kept = with_cells(qty=6, rechargeable=True)
+    found = line(job_peak([Asked(work_out(kept, day(n, "a b")), work_out) for n in (14, 15)]), "C")
+    assert (found.needed, found.short) == ((4, 4), 0)
+
+
+def test_of_a_day_that_has_gone_out_the_ledger_tells_what_it_used() -> None:
+    """Of 6 cells two were spent on the 14th, as the 15th has heard: 4 are left for its 4."""
+    first, second = (with_cells(qty=qty) for qty in (6, 4))
+    spent = NotCounted("cells:C", "2 spent, of 6 in the kit", "k/2027-03-14", qty=2)
+    later = work_out(second, day(15, "a b"), not_counted=(spent,))
+    gone = Asked(work_out(first, day(14, "a")), work_out, "k/2027-03-14", gone_out=True)
+    found = line(job_peak([gone, Asked(later, work_out, "k/2027-03-15")]), "C")
+    assert (found.needed, found.have, found.short) == ((2, 4), 4, 0)
+
+
+def test_what_two_plans_of_one_day_have_packed_of_each_others_is_counted_once() -> None:
+    """Each wants one pack of two, and two cells of six; B's plan hears of A's packing."""
+    theirs = (
+        NotCounted("TX1", "packed by Ana", "k/2027-03-14"),
+        NotCounted("cells:C", "2 packed by Ana", "k/2027-03-14", qty=2),
+    )
+    a = Asked(work_out(with_cells(qty=6), day(14, "a")), work_out, "k/2027-03-14")
+    b = work_out(with_cells(qty=4), day(14, "a"), not_counted=theirs)
+    found = job_peak([a, Asked(b, work_out, "k/2027-03-14/b")])
+    assert [(line(found, m).needed, line(found, m).have) for m in ("pack", "C")] == [
+        ((2,), 2),
+        ((4,), 6),
+    ]

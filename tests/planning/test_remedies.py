@@ -3,10 +3,22 @@
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan
 from kitprep.planning.day import work_out
-from kitprep.planning.remedies import remedies
+from kitprep.planning.remedies import KINDS, remedies
 from kitprep.planning.results import Remedy
 
-from .building import cells, kit, plan, receiver, scene, source, stereo_receiver, thing, transmitter
+from .building import (
+    cells,
+    dc,
+    kit,
+    numbered,
+    plan,
+    receiver,
+    scene,
+    source,
+    stereo_receiver,
+    thing,
+    transmitter,
+)
 
 HOUR = scene("1", "09:00-10:00", "a b")
 
@@ -24,7 +36,7 @@ def test_hiring_serves_and_says_what_is_then_short_of_cells() -> None:
     # Two packs and two receivers on a cell each: 4 in use with the hire, 3 held.
     k = kit(transmitter(), receiver(units=["RX1", "RX2"]), thing("stock", cell="C", qty=3))
     hire = offered(k, plan(source("a"), source("b"), HOUR))["hire"]
-    assert hire.what == "hire 1 pack"
+    assert hire.what == "hire 1 x pack"
     assert [route.source for route in hire.serves] == ["b"]
     assert [s.what for s in hire.new_short] == ["4 C to carry in whole sets, 3 held; 1 short"]
 
@@ -90,3 +102,102 @@ def test_the_sets_of_a_lone_recorder_are_counted() -> None:
     )
     remedy = offered(k, plan(source("a"), source("b"), HOUR))["own recording"]
     assert [s.what for s in remedy.new_short] == ["4 D to carry in whole sets, 2 held; 2 short"]
+
+
+def test_another_model_of_the_same_form_is_offered_where_it_serves() -> None:
+    k = kit(transmitter("slim", ["TX1"]), transmitter("long", ["TX2"]), receiver(modules=2))
+    p = plan(source("a", model="slim"), source("b", model="slim"), HOUR)
+    remedy = offered(k, p)["another model"]
+    assert remedy.what == "any bodypack for b, not slim alone"
+    assert [route.source for route in remedy.serves] == ["b"]
+
+
+def test_a_priority_is_told_with_what_it_was() -> None:
+    k = kit(transmitter(units=["TX1", "TX2"]), receiver())
+    third = plan(source("a", priority=2), source("b", priority=3), HOUR)
+    assert offered(k, third)["priority"].what == "priority 1 for b, which has 3"
+    first = plan(source("a"), source("b"), HOUR)
+    assert offered(k, first)["priority"].what == "priority 3 for a, so that b is served"
+
+
+def test_a_link_that_stays_unserved_for_another_reason_is_short_as_before() -> None:
+    """Two packs for four: with a and c now, and d is as short as it was."""
+    k = kit(transmitter(units=["TX1", "TX2"]), receiver(modules=4))
+    sources = [source("a"), source("b", priority=2), *(source(n, priority=3) for n in "cd")]
+    p = plan(*sources, scene("1", "09:00-10:00", "a b c d"))
+    lifted = next(r for r in remedies(work_out(k, p), work_out) if "priority 1 for c" in r.what)
+    assert [route.source for route in lifted.loses] == ["b"]
+    assert [s.what.partition(":")[0] for s in lifted.new_short] == ["b to rec"]
+    assert [s.what.partition(":")[0] for s in lifted.still_short] == ["d to rec"]
+
+
+RACK = receiver(power=[dc(10, 18, 15)])
+
+
+def test_a_supply_out_of_reach_gives_power_where_it_is_brought() -> None:
+    bag = thing("supply", id="bag", name="Bag", volts=[12, 16], wh=98, packs=1)
+    wall = thing("supply", id="wall", name="Wall", volts=[12, 12], mains=True, watts=20)
+    other = thing("supply", id="big", volts=[22, 29], wh=98, packs=1)
+    k = kit(transmitter(), RACK, bag, wall, other)
+    p = plan(source("a"), scene("1", "09:00-10:00", "a"))
+    found = remedies(work_out(k, p), work_out)
+    assert [(r.kind, r.what, r.powers, r.serves) for r in found] == [
+        ("supply", "a DC lead from Bag to rec", ("RX1",), ()),
+        ("supply", "mains at rec, with Wall", ("RX1",), ()),
+    ]
+    assert all(r.new_short == r.still_short == () for r in found)
+
+
+def test_a_supply_that_is_brought_says_what_it_is_then_short_of() -> None:
+    """15 W for 8 h is 120 Wh: two packs of 98 Wh, and one held."""
+    bag = thing("supply", id="bag", name="Bag", volts=[12, 16], wh=98, packs=1)
+    p = plan(source("a"), scene("1", "09:00-12:00", "a"), scene("2", "13:00-17:00", "a"))
+    (remedy,) = remedies(work_out(kit(transmitter(), RACK, bag), p), work_out)
+    assert [s.what for s in remedy.new_short] == [
+        "Bag: 2 packs for 15.0 W from 09:00 to 17:00, 1 held; 1 short"
+    ]
+
+
+def test_a_lone_recorder_of_unknown_life_says_so() -> None:
+    k = kit(
+        transmitter(units=["TX1"]),
+        transmitter("old", ["TX2"], records=True, card="sd", power=[cells("D")]),
+        receiver(),
+        thing("stock", card="sd", qty=2, capacity_gb=16),
+        thing("cell", type="D", source="made up"),
+        thing("stock", cell="D", qty=2),
+    )
+    remedy = offered(k, plan(source("a"), source("b"), HOUR))["own recording"]
+    assert [s.what.partition(":")[0] for s in remedy.new_short] == [
+        "not known how long TX2 (old) runs on 1 D"
+    ]
+
+
+def test_a_lone_recorder_whose_set_dies_in_the_scene_says_when() -> None:
+    k = kit(
+        transmitter(units=["TX1", "TX2"], records=True, card="sd", power=[cells(hours=2)]),
+        receiver(modules=1),
+        thing("stock", card="sd", qty=2, capacity_gb=16),
+    )
+    p = plan(source("a"), source("b"), scene("1", "09:00-12:00", "a b"))
+    remedy = offered(k, p)["own recording"]
+    assert "scene 1 outlasts the C in TX2" in " ".join(s.what for s in remedy.new_short)
+
+
+def test_each_unserved_source_has_its_turn_where_not_all_can_be_tried() -> None:
+    """Twelve on slim packs alone: their other models and priorities are more than are tried."""
+    names = [f"s{n}" for n in range(12)]
+    k = kit(
+        transmitter("slim", numbered("TX", 6)),
+        transmitter("long", numbered("TL", 6)),
+        receiver(modules=12),
+    )
+    p = plan(
+        *(source(name, model="slim") for name in names),
+        scene("1", "09:00-10:00", " ".join(names)),
+    )
+    day = work_out(k, p)
+    short = {left.source for needs in day.scenes for left in needs.unserved}
+    found = remedies(day, work_out)
+    assert {route.source for r in found if r.kind == "another model" for route in r.serves} == short
+    assert [r.kind for r in found] == sorted((r.kind for r in found), key=KINDS.index)

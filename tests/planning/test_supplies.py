@@ -76,10 +76,12 @@ def test_a_supply_suits_where_its_voltages_lie_within_the_receivers(
 ) -> None:
     day = day_of(receiver(power=[dc(11.0, 16.8, 3)]), bag(volts=volts), reach=["bag"])
     assert [load.id for load in day.supplies] == (["bag"] if suits else [])
+    given = "5 V" if volts == [5, 5] else f"{volts[0]:g} to {volts[1]:g} V"
     if not suits:
         assert power_shortfalls(day) == [
-            "RX1 at rec has no power: it needs 11 to 16.8 V DC, and no supply in reach keeps "
-            "within that"
+            f"RX1 at rec has no power: it runs on 11 to 16.8 V DC alone, and bag gives {given} "
+            "there; no supply of the kit would mend it: bring a power supply where there is mains, "
+            "or a pack and a DC lead, for 11 to 16.8 V DC and 3 W"
         ]
 
 
@@ -92,7 +94,8 @@ def test_the_first_supply_of_the_destination_that_suits_is_taken() -> None:
 def test_a_supply_out_of_reach_is_not_taken() -> None:
     day = day_of(receiver(power=[dc(11, 17, 3)]), bag(), reach=[])
     assert power_shortfalls(day) == [
-        "RX1 at rec has no power: it needs 11 to 17 V DC, and no supply is in reach there"
+        "RX1 at rec has no power: it runs on 11 to 17 V DC alone, and no supply is in reach there; "
+        "a DC lead from bag (14.4 V, 1 outlet free) would mend it"
     ]
 
 
@@ -127,7 +130,8 @@ def test_outlets_are_shared_between_destinations() -> None:
         ),
     )
     assert power_shortfalls(day) == [
-        "RX2 at cam has no power: it finds no outlet left on a supply that suits it"
+        "RX2 at cam has no power: it runs on 11 to 17 V DC alone, and no outlet is left on bag; "
+        "one more outlet on bag would mend it"
     ]
 
 
@@ -148,6 +152,80 @@ def test_watts_are_those_of_the_input_that_the_supply_suits() -> None:
     """5 V at 2 W or 12 V at 6 W; the bag is at 14.4 V and only the second takes it."""
     day = day_of(receiver(power=[dc(4.5, 5.5, 2), dc(11, 17, 6)]), bag(), reach=["bag"])
     assert day.supplies[0].load_w == 6
+
+
+# What would mend a receiver without power
+
+
+def rack_without_power(*entries: Entry, reach: tuple[str, ...] = ()) -> str:
+    """What is said of a rack on DC alone, 15 W at 10 to 18 V, on from nine to five."""
+    day = day_of(receiver(power=[dc(10, 18, 15)]), *entries, reach=[*reach], times=("09:00-17:00",))
+    (what,) = power_shortfalls(day)
+    start = "RX1 at rec has no power: it runs on 10 to 18 V DC alone, and "
+    assert what.startswith(start)
+    return what.removeprefix(start)
+
+
+def test_of_mains_and_a_dc_lead_the_one_that_the_kit_has_is_named() -> None:
+    no_supply = "no supply is in reach there; "
+    assert rack_without_power(mains(60)) == (
+        no_supply + "mains there with wall (12 V, 1 outlet free) would mend it"
+    )
+    assert rack_without_power(bag(packs=2)) == (
+        no_supply + "a DC lead from bag (14.4 V, 1 outlet free) would mend it"
+    )
+
+
+def test_where_both_would_do_both_are_named() -> None:
+    """120 Wh for 8 h of 15 W: two packs of 98 Wh."""
+    assert rack_without_power(mains(60, name="Cart supply", outlets=3), bag(packs=2)) == (
+        "no supply is in reach there; mains there with Cart supply (12 V, 3 outlets free) or a DC "
+        "lead from bag (14.4 V, 1 outlet free) would mend it"
+    )
+
+
+def test_where_neither_would_do_what_to_bring_is_said() -> None:
+    """Mains of too few watts, packs of too many volts."""
+    assert rack_without_power(mains(14.9), bag(volts=[22, 29])) == (
+        "no supply is in reach there; no supply of the kit would mend it: bring a power supply "
+        "where there is mains, or a pack and a DC lead, for 10 to 18 V DC and 15 W"
+    )
+
+
+def test_packs_that_are_too_few_for_it_are_named_with_what_they_lack() -> None:
+    assert rack_without_power(bag(packs=0)) == (
+        "no supply is in reach there; a DC lead from bag (14.4 V, 1 outlet free) and 2 more packs "
+        "would mend it"
+    )
+
+
+def test_a_supply_whose_outlets_are_taken_elsewhere_would_not_mend_it() -> None:
+    """The bag's one outlet feeds the receiver at the camera."""
+    day = worked(
+        kit(
+            transmitter(units=["TX1", "TX2"]),
+            receiver(units=["RX1", "RX2"], power=[dc(10, 18, 15)]),
+            bag(packs=4),
+            mains(60),
+        ),
+        plan(
+            destination("cam", supplies=["bag"]),
+            destination("cart", name="Sound cart"),
+            source("a", "cam"),
+            source("b", "cart"),
+            scene("1", "09:00-10:00", "a b"),
+        ),
+    )
+    assert power_shortfalls(day) == [
+        "RX2 at Sound cart has no power: it runs on 10 to 18 V DC alone, and no supply is in reach "
+        "there; mains there with wall (12 V, 1 outlet free) would mend it"
+    ]
+
+
+def test_a_supply_in_reach_of_other_volts_is_named_with_them() -> None:
+    assert rack_without_power(bag(volts=[6, 8.4]), mains(60), reach=("bag",)) == (
+        "bag gives 6 to 8.4 V there; mains there with wall (12 V, 1 outlet free) would mend it"
+    )
 
 
 # How many packs
@@ -216,7 +294,8 @@ def test_mains_must_give_the_watts_of_all(watts: float, enough: bool) -> None:
         reach=["wall"],
         receivers=2,
     )
-    short = [] if enough else ["wall gives 19.9 W at the most, and 20.0 W hang on it"]
+    says = "wall gives 19.9 W at the most, and 20.0 W hang on it; move a receiver to another supply"
+    short = [] if enough else [says]
     assert power_shortfalls(day) == short
     assert (day.supplies[0].packs, day.supplies[0].hours_per_pack) == (0, None)
 

@@ -176,10 +176,10 @@ def test_what_is_taken_back_is_as_planned(words: tuple[str, ...]) -> None:
 @pytest.mark.parametrize(
     ("word", "says"),
     [
-        ("TX", "is nothing of this day"),
-        ("", "is nothing of this day"),
-        ("ines=3", "is no number of channels"),
-        ("1=9-10", "is no start and end"),
+        ("TX", "names nothing of this day"),
+        ("", "names nothing of this day"),
+        ("ines=3", "is not a number of channels"),
+        ("1=9-10", "is not a start and an end"),
         ("1=10:00-09:00", "before it starts"),
         ("1=10:00-10:99", "is not a time"),
         ("9=08:00-09:00", 'no scene or source "9" here'),

@@ -1,7 +1,8 @@
 """The cell sheet: when which set is changed, what is in every device, and how many to take."""
 
 from kitprep.definitions.text import clock
-from kitprep.planning.results import UnitCells, WorkedDay
+from kitprep.planning.results import SupplyLoad, UnitCells, WorkedDay
+from kitprep.planning.supplies import called
 from kitprep.reports.paper.sheet import BOX, Block, Column, Sheet
 from kitprep.walks.cautions import for_power
 
@@ -40,6 +41,16 @@ _TOTALS = (
     Column("short", "Short", "number"),
 )
 
+_SWAPS = (
+    BOX,
+    Column("by", "By", "tag"),
+    Column("", "Scene", "short"),
+    Column("supply", "Supply"),
+    Column("", "Goes off"),
+    Column("before", ""),
+    Column("mid_scene", ""),
+)
+
 _SUPPLIES = (
     Column("supply", "Supply"),
     Column("load_w", "Watts", "number"),
@@ -59,7 +70,7 @@ def cell_sheet(day: WorkedDay) -> Sheet:
         tuple(for_power(day)),
         tuple(
             block
-            for block in (_changes(day), _devices(day), _totals(day), _supplies(day))
+            for block in (_changes(day), _swaps(day), _devices(day), _totals(day), _supplies(day))
             if block.rows
         ),
     )
@@ -89,10 +100,34 @@ def _changes(day: WorkedDay) -> Block:
     )
 
 
+def _swaps(day: WorkedDay) -> Block:
+    names = {supply.id: called(supply) for supply in day.kit.supplies}
+    swaps = [swap for load in day.supplies for swap in load.swaps]
+    return Block(
+        "Packs swapped, by the clock",
+        ("The time is the latest. What goes off starts again, and its lines are asked again.",),
+        _SWAPS,
+        tuple(
+            (
+                None,
+                clock(swap.by),
+                f"{'within' if swap.mid_scene else 'before'} {swap.before}",
+                names[swap.supply],
+                ", ".join(swap.units),
+                swap.before,
+                "yes" if swap.mid_scene else "no",
+            )
+            for swap in sorted(swaps, key=lambda swap: swap.by)
+        ),
+    )
+
+
 def _devices(day: WorkedDay) -> Block:
+    unknown = [feed.unit for feed in day.feeds if not feed.known]
     return Block(
         "In every device, fresh at the start",
-        (),
+        (f"Not known how long a set lasts in {', '.join(unknown)}: look often, change early.",)
+        * bool(unknown),
         _DEVICES,
         tuple(
             (
@@ -102,7 +137,7 @@ def _devices(day: WorkedDay) -> Block:
                 _set(feed),
                 clock(feed.on),
                 clock(feed.off),
-                len(feed.changes),
+                len(feed.changes) if feed.known else None,
                 feed.cell,
                 feed.count,
             )
@@ -112,9 +147,11 @@ def _devices(day: WorkedDay) -> Block:
 
 
 def _totals(day: WorkedDay) -> Block:
+    more = [cells.cell for cells in day.cells if cells.at_least]
     return Block(
         "To take, in cells",
-        (),
+        (f"At the least for {', '.join(more)}: nobody knows how long some of these sets last.",)
+        * bool(more),
         _TOTALS,
         tuple(
             (None, cells.cell, cells.planned, cells.spare, cells.carry, cells.have, cells.short)
@@ -125,23 +162,30 @@ def _totals(day: WorkedDay) -> Block:
 
 def _supplies(day: WorkedDay) -> Block:
     names = {supply.id: supply.name or supply.id for supply in day.kit.supplies}
+    more = [names[load.id] for load in day.supplies if load.at_least]
     return Block(
         "Supplies",
-        (),
+        (f"At the least for {', '.join(more)}: what is short says why.",) * bool(more),
         _SUPPLIES,
         tuple(
             (
                 names[load.id],
-                round(load.load_w, 1),
-                "mains" if load.hours_per_pack is None else f"{load.hours_per_pack:.1f}",
-                None if load.hours_per_pack is None else load.packs,
-                None if load.hours_per_pack is None else load.have,
+                round(load.load_w, 1) if load.load_w else None,
+                _hours(load),
+                None if load.mains else load.packs,
+                None if load.mains else load.have,
                 ", ".join(load.units),
                 None if load.hours_per_pack is None else round(load.hours_per_pack, 2),
             )
             for load in day.supplies
         ),
     )
+
+
+def _hours(load: SupplyLoad) -> str:
+    if load.mains:
+        return "mains"
+    return "not known" if load.hours_per_pack is None else f"{load.hours_per_pack:.1f}"
 
 
 def _set(feed: UnitCells) -> str:

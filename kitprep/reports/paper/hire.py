@@ -20,11 +20,14 @@ _SHORT = (
     Column("", "Answer", "write"),
 )
 
+ALL_HELD = "Nothing is short. Everything that the day needs is held."
+NOT_ALL_KNOWN = "Nothing is short, as far as is known; kitprep needs lists what is not known."
+
 
 def hire_sheet(day: WorkedDay) -> Sheet:
     """What serves every link, and then every shortfall as the plan words it."""
     if day.ready:
-        notes: tuple[str, ...] = ("Nothing is short. Everything that the day needs is held.",)
+        notes: tuple[str, ...] = (NOT_ALL_KNOWN if day.unknown else ALL_HELD,)
     else:
         notes = (f"Needed on {day.plan.day.isoformat()}.",)
     blocks = (_hire(day), _short(day))

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from kitprep.planning.results import CaseLoad, PackLine, WorkedDay
 from kitprep.reports.paper.sheet import BOX, Block, Column, Sheet, Value
 from kitprep.walks.cautions import lifting
-
-UNITS = ("transmitter", "receiver", "adapter")
+from kitprep.walks.naming import UNITS, case_code
 
 _PACKING = (
     BOX,
@@ -77,11 +76,6 @@ def by_case(day: WorkedDay) -> Iterator[tuple[CaseLoad, list[PackLine]]]:
     """Each case in packing order, with its lines."""
     for load in day.cases:
         yield load, [line for line in day.packing if line.case == load.case]
-
-
-def case_code(case: str) -> str:
-    """What a scanner reads off a case."""
-    return f"case:{case}"
 
 
 def weight_note(load: CaseLoad) -> str:

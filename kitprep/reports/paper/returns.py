@@ -89,7 +89,7 @@ def _unit(model: Carried, unit: Unit, what: str) -> Hired:
         1,
         unit.serial,
         model.value if unit.value is None else unit.value,
-        unit.state,
+        unit.state if unit.ended is None else f"ended {unit.ended.isoformat()}",
     )
 
 

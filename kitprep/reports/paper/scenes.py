@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 from kitprep.definitions.plan import Break
 from kitprep.definitions.text import clock
+from kitprep.planning.handovers import to_do_before
 from kitprep.planning.results import Link, SceneNeeds, WorkedDay
-from kitprep.reports.needs import counted
 from kitprep.reports.paper.sheet import BOX, Block, Column, Sheet, Value
+from kitprep.reports.wording import counted
 from kitprep.walks.cautions import RADIO
 
 _CHAIN = (
@@ -58,9 +59,11 @@ def _scene(day: WorkedDay, needs: SceneNeeds) -> Iterator[Block]:
         f"{needs.mono} mono, {needs.stereo} stereo, {counted(needs.outputs, 'output')}, "
         f"{counted(needs.packs, 'pack')}"
     )
+    before = "; ".join(to_do_before(day, scene.number))
+    before = before and f"Before it: {before}."
     yield Block(
         f"Scene {scene.number}, {clock(scene.start)} to {clock(scene.end)}",
-        tuple(note for note in (where, what, scene.notes) if note),
+        tuple(note for note in (where, what, before, scene.notes) if note),
         _CHAIN,
         tuple(_row(link, names, places) for link in needs.links),
     )
