@@ -1,9 +1,10 @@
-"""Who has each unit of a kit, over all its jobs: a fold over the kit's own events.
+"""Who has each thing of a kit, over all its jobs: a fold over the kit's own events.
 
 Beside a job's events the ledger keeps one stream for the kit itself, under the kit's name. A unit
 that is packed is claimed there for the job's day and hours; when it comes back it is released, with
 what it came back as. So two jobs cannot both take one transmitter for overlapping hours, and the
-next plan knows what is not usable. Pure.
+next plan knows what is not usable. Of what goes by number it keeps how many are out
+on which job, and what was used up or did not come back whole. Pure.
 """
 
 from collections.abc import Iterable, Mapping
@@ -19,10 +20,14 @@ NOT_HERE = ("with", "not seen")
 NOT_FOR_THE_NEXT = frozenset((*UNUSABLE, *NOT_HERE))
 """Outcomes after which a unit is not there for the next plan, until it is cleared or back."""
 
+WHOLE = ("back", "fresh")
+"""Outcomes after which what goes by number is there as it was."""
+
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """A unit on a job: its day (ISO 8601) and hours, in minutes from that day's midnight."""
+    """A unit, or ``qty`` of what goes by number, on a job: its day (ISO 8601) and hours, in minutes
+    from that day's midnight."""
 
     job: str
     day: str
@@ -30,6 +35,7 @@ class Claim:
     off: int
     who: str
     at: str
+    qty: int = 1
 
     def clashes(self, other: "Claim") -> bool:
         """Whether one unit cannot be on both: on one day at overlapping hours, or still out."""
@@ -53,10 +59,23 @@ def hours(day: WorkedDay, tag: str) -> tuple[int, int]:
 
 
 @dataclass(frozen=True, slots=True)
+class Left:
+    """What a job did not bring back whole of something that goes by number: how many as which
+    outcome, and how many the kit's file had of it then (``of``)."""
+
+    job: str
+    counts: Mapping[str, int]
+    holder: str
+    note: str
+    of: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class UnitRecord:
     """Where a unit stands in its kit. ``seen`` is the number of its newest entry there.
 
-    ``contests`` are jobs that wanted it, each with the job that had it.
+    ``contests`` are jobs that wanted it, each with the job that had it; ``holder`` has it where its
+    condition is "with". What goes by number has a record too, with ``claims`` and ``left``.
     """
 
     seen: int = 0
@@ -64,6 +83,8 @@ class UnitRecord:
     condition: str | None = None
     condition_from: str = ""
     note: str = ""
+    holder: str = ""
+    left: tuple[Left, ...] = ()
     contests: tuple[tuple[str, str], ...] = ()
     who: str = ""
     at: str = ""
@@ -132,18 +153,24 @@ def _after(record: UnitRecord, event: Event) -> UnitRecord:
         case "contested":
             contest = (job, str(event.facts.get("by", "")))
             return replace(record, contests=tuple(dict.fromkeys((*record.contests, contest))))
+        case "left":
+            return _left(record, event, job)
         case "cleared":
-            return replace(record, condition=None, note=str(event.facts.get("note", "")))
+            note = str(event.facts.get("note", ""))
+            return replace(record, condition=None, note=note, holder="", left=())
     return record
 
 
 def _claimed(record: UnitRecord, event: Event, job: str) -> UnitRecord:
     """Packed, or out again after an outcome was taken off, which then counts no more."""
-    on, off = (_minute(event.facts.get(name)) for name in ("on", "off"))
-    claim = Claim(job, str(event.facts.get("day", "")), on, off, event.who, event.at)
+    on, off = (_whole(event.facts.get(name)) for name in ("on", "off"))
+    qty = event.facts.get("qty", 1)
+    day, number = str(event.facts.get("day", "")), qty if isinstance(qty, int) else 1
+    claim = Claim(job, day, on, off, event.who, event.at, number)
     return replace(
         record,
         claims=(*_others(record, job), claim),
+        left=tuple(left for left in record.left if left.job != job),
         condition=None if record.condition_from == job else record.condition,
         contests=tuple(contest for contest in record.contests if contest[0] != job),
     )
@@ -160,15 +187,35 @@ def _released(record: UnitRecord, event: Event, job: str) -> UnitRecord:
         return record
     outcome, note = str(event.facts["outcome"]), str(event.facts.get("note", ""))
     if outcome in NOT_FOR_THE_NEXT:
-        return replace(record, condition=outcome, condition_from=job, note=note)
+        holder = str(event.facts.get("holder") or "")
+        return replace(record, condition=outcome, condition_from=job, note=note, holder=holder)
     if record.condition_from == job or record.condition in NOT_HERE:
         return replace(record, condition=None, note=note)
     return record  # seen in its case; that does not dry what another job gave back wet
+
+
+def _left(record: UnitRecord, event: Event, job: str) -> UnitRecord:
+    """What a job says of a number now stands for all that it said of it before.
+
+    Where the kit's file has another figure by now, somebody has counted since: what was missing
+    before is in that figure.
+    """
+    counts = event.facts.get("counts")
+    counts = counts if isinstance(counts, Mapping) else {}
+    still = {str(word): n for word, n in counts.items() if isinstance(n, int) and n > 0}
+    holder, note = (str(event.facts.get(name) or "") for name in ("holder", "note"))
+    of = _whole(event.facts.get("of"))
+    others = tuple(left for left in record.left if left.job != job and left.of == of)
+    here = Left(job, still, holder, note, of)
+    out = _whole(event.facts.get("out"))
+    mine = tuple(replace(claim, qty=out) for claim in record.claims if claim.job == job and out > 0)
+    left = (*others, here) if still else others
+    return replace(record, claims=(*_others(record, job), *mine), left=left)
 
 
 def _others(record: UnitRecord, job: str) -> tuple[Claim, ...]:
     return tuple(claim for claim in record.claims if claim.job != job)
 
 
-def _minute(value: object) -> int:
+def _whole(value: object) -> int:
     return value if isinstance(value, int) else 0

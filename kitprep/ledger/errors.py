@@ -13,9 +13,10 @@ from __future__ import annotations
 
 import errno
 import re
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
-from kitprep.ledger.entries import Draft, Entry
+if TYPE_CHECKING:
+    from kitprep.ledger.entries import Draft, Entry
 
 DAMAGED = "is damaged; put back a good copy, or restore an export into a new ledger"
 INSTALL_DRIVER = 'pip install "kitprep[crew]"'

@@ -5,7 +5,7 @@ a later event on the same item. Items are the packing list's lines by key, ``cas
 ``check:SCENE:SOURCE:DESTINATION:QUESTION`` for an observation, and ``job`` for the job itself.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
@@ -33,6 +33,10 @@ GONE = ("returned", "card", "moved")
 """Kinds that are recorded only of what has left; so are all stages but the first two."""
 
 
+OF_A_MINUTE = ("cells changed", "standby", "swapped")
+"""Kinds that tell of a minute of the job's day: cells are reckoned from it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
     """What happened to an item: who, when (UTC, ISO 8601), how, and the facts of its kind."""
@@ -58,35 +62,99 @@ def read_event(entry: Entry) -> Event:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """How many of a thing somebody has, since when (UTC, ISO 8601)."""
+
+    holder: str
+    qty: int
+    since: str
+
+
+@dataclass(frozen=True, slots=True)
 class ItemState:
     """Where one item stands. ``seen`` is the number of its newest entry, ``ours`` of the job's own.
 
-    ``changes_before`` are the changes of cells of the unit that this one stands in for; ``seen_in``
-    are the places that it was seen in at the leaving of, in turn.
+    ``last`` is that entry's number in the ledger, and ``cells_changed`` and ``swapped`` (out, in,
+    off the plan or on it again) are such numbers too: what came before what is told by these, for
+    two people's clocks need not agree. ``fresh_at`` are the minutes of the job's day from which it
+    ran on a fresh set, ``sleep`` those at which it was put to sleep (True) or woken; ``held`` is
+    who has how many of it; ``added`` are those of the ``packed`` that joined while the job was out;
+    ``seen_in`` are the places that it was seen in at the leaving of, in turn.
     """
 
     seen: int = 0
     ours: int = 0
+    last: int = 0
     packed: int = 0
     skipped: str | None = None
     checks: Mapping[str, str] = field(default_factory=dict)
-    holder: str | None = None
-    holder_since: str | None = None
+    added: int = 0
+    held: tuple[Hold, ...] = ()
     outcome: Mapping[str, int] = field(default_factory=dict)
     outcome_holder: str | None = None
     note: str = ""
     card_steps: tuple[str, ...] = ()
+    count: int | None = None
     answer: str | None = None
     chain: str | None = None
-    cells_changed: tuple[str, ...] = ()
-    changes_before: int = 0
+    cells_changed: tuple[int, ...] = ()
+    fresh_at: tuple[int, ...] = ()
+    swapped: tuple[int, ...] = ()
+    sleep: tuple[tuple[int, bool], ...] = ()
     asleep: bool = False
     seen_in: tuple[str, ...] = ()
     at: str = ""
     who: str = ""
 
+    @property
+    def holder(self) -> str | None:
+        """Who has it, or some of it; None where nobody has."""
+        return ", ".join(hold.holder for hold in self.held) or None
+
+    @property
+    def handed(self) -> int:
+        """How many are with somebody."""
+        return sum(hold.qty for hold in self.held)
+
 
 NOTHING_YET = ItemState()
+
+
+Step = tuple[str, str, str]
+"""What happened while out (swapped, withdrawn, back, added, chosen anew), to which unit, and of a
+swap what stands in for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Out:
+    """A job as it went out: what had failed by then, what was packed; and what has happened since,
+    in turn."""
+
+    swaps: tuple[tuple[str, str], ...]
+    withdrawn: frozenset[str]
+    packed: frozenset[str]
+    steps: tuple[Step, ...] = ()
+
+    def then(self, *steps: Step) -> "Out":
+        """The same after more has happened."""
+        return replace(self, steps=(*self.steps, *steps))
+
+    def swapped(self, lost: str, by: str) -> "Out":
+        """After a swap. One that takes the last thing back leaves no trace; after more has happened
+        the unit is put back, and what stood in for it is there again."""
+        if self.steps[-1:] == (("swapped", by, lost),):
+            return replace(self, steps=self.steps[:-1])
+        back: tuple[Step, ...] = (("back", lost, ""),)
+        taken_back = any(step == ("swapped", by, lost) for step in self.steps) or (
+            (by, lost) in self.swaps
+        )
+        return self.then(("swapped", lost, by), *(back if taken_back else ()))
+
+    def withdrawn_too(self, tag: str, off: bool) -> "Out":
+        """After a unit was taken off the plan, or put on it again."""
+        if not off and self.steps[-1:] == (("withdrawn", tag, ""),):
+            return replace(self, steps=self.steps[:-1])
+        return self.then(("withdrawn", tag, "") if off else ("back", tag, ""))
 
 
 @dataclass(frozen=True)
@@ -94,7 +162,8 @@ class JobState:
     """A job as its events leave it.
 
     ``swaps`` are in the order in which they were made; ``withdrawn`` is what failed with nothing to
-    stand in. ``fixed_at`` is the entry since which the list is what has gone out, 0 before that.
+    stand in. ``fixed_at`` is the entry since which the list is what has gone out, 0 before that;
+    ``out`` is None until the kit has left.
     """
 
     stage: Stage = "planned"
@@ -104,6 +173,7 @@ class JobState:
     swaps: tuple[tuple[str, str], ...] = ()
     withdrawn: frozenset[str] = frozenset()
     fixed_at: int = 0
+    out: Out | None = None
 
     def item(self, key: str) -> ItemState:
         """The state of an item; that of one with no event yet is empty."""
@@ -116,15 +186,18 @@ def fold(entries: Iterable[Entry], before: JobState | None = None) -> JobState:
     items = dict(state.items)
     for entry in entries:
         event = read_event(entry)
-        item = _after(items.get(entry.item, NOTHING_YET), event)
+        is_in = bool(items.get(entry.item, NOTHING_YET).packed)
+        item = _after(items.get(entry.item, NOTHING_YET), event, entry.seq)
         seen = entry.item_seq
         if event.kind in OTHERS_WORDS:
             items[entry.item] = replace(item, seen=seen)
         else:
-            items[entry.item] = replace(item, seen=seen, ours=seen, at=event.at, who=event.who)
+            items[entry.item] = replace(
+                item, seen=seen, ours=seen, last=entry.seq, at=event.at, who=event.who
+            )
         if event.kind == "swapped":
-            _hand_down(items, state.spares, entry.item, str(event.facts.get("by", "")))
-        state = _told(state, event, entry.seq)
+            _stand_in(items, state.spares, event, entry.seq)
+        state = replace(_told(state, event, entry.seq), out=_out(state, event, items, is_in))
     return replace(state, items=items)
 
 
@@ -142,27 +215,59 @@ def _told(state: JobState, event: Event, seq: int) -> JobState:
     elif event.kind == "withdrawn":
         withdrawn = _with(withdrawn, event.item, bool(event.facts.get("withdrawn", True)))
     elif event.kind == "swapped":
-        swaps = _swapped(swaps, event.item, str(event.facts.get("by", "")))
+        swaps = one_more_swap(swaps, event.item, str(event.facts.get("by", "")))
     return JobState(stage, state.items, seq, spares, swaps, withdrawn, fixed_at)
+
+
+def _out(state: JobState, event: Event, items: Mapping[str, ItemState], is_in: bool) -> Out | None:
+    """The job as it went out, once it has, with what has happened since."""
+    out, facts = state.out, event.facts
+    if event.kind == "stage" and _stage(state.stage, event) in ("planned", "packing"):
+        return None
+    if out is None:
+        leaves = event.kind == "stage" and facts.get("stage") in ("out", "returned", "closed")
+        if not leaves and event.kind not in GONE:
+            return None
+        packed = frozenset(key for key, item in items.items() if item.packed)
+        return Out(state.swaps, state.withdrawn, packed)
+    match event.kind:
+        case "swapped":
+            return out.swapped(event.item, str(facts.get("by", "")))
+        case "withdrawn":
+            return out.withdrawn_too(event.item, bool(facts.get("withdrawn", True)))
+        case "packed" | "added" if not is_in:
+            return out.then(("added", event.item, ""))
+        case "chosen anew":
+            return out.then(("chosen anew", "", ""))
+    return out
+
+
+def with_swap(state: JobState, lost: str, by: str) -> JobState:
+    """The state as it would be after a swap."""
+    swaps = one_more_swap(state.swaps, lost, by)
+    return replace(state, swaps=swaps, out=state.out and state.out.swapped(lost, by))
 
 
 def _with(tags: frozenset[str], tag: str, is_in: bool) -> frozenset[str]:
     return tags | {tag} if is_in else tags - {tag}
 
 
-def _swapped(swaps: tuple[tuple[str, str], ...], lost: str, by: str) -> tuple[tuple[str, str], ...]:
+def one_more_swap(
+    swaps: tuple[tuple[str, str], ...], lost: str, by: str
+) -> tuple[tuple[str, str], ...]:
     """The swaps with one more; one that puts back what was swapped out takes the first back."""
     if (by, lost) in swaps:
         return tuple(swap for swap in swaps if swap != (by, lost))
     return (*swaps, (lost, by))
 
 
-def _hand_down(items: dict[str, ItemState], spares: frozenset[str], lost: str, by: str) -> None:
-    """A unit that was idle takes over the count of changes along with the place."""
+def _stand_in(items: dict[str, ItemState], spares: frozenset[str], event: Event, seq: int) -> None:
+    """What takes a place is touched by that; one that was idle starts there on a fresh set."""
+    by = str(event.facts.get("by", ""))
     new = items.get(by, NOTHING_YET)
-    if not new.packed or by in spares:
-        old = items[lost]
-        items[by] = replace(new, changes_before=old.changes_before + len(old.cells_changed))
+    idle = not new.packed or by in spares
+    fresh_at = (*new.fresh_at, *_minute(event.facts)) if idle else new.fresh_at
+    items[by] = replace(new, swapped=(*new.swapped, seq), fresh_at=fresh_at)
 
 
 def _stage(stage: Stage, event: Event) -> Stage:
@@ -174,7 +279,7 @@ def _stage(stage: Stage, event: Event) -> Stage:
     return stage
 
 
-def _after(state: ItemState, event: Event) -> ItemState:
+def _after(state: ItemState, event: Event, seq: int) -> ItemState:
     facts = event.facts
     match event.kind:
         case "packed":
@@ -186,16 +291,29 @@ def _after(state: ItemState, event: Event) -> ItemState:
         case "checked":
             checks = {**state.checks, str(facts.get("check", "")): str(facts.get("value", ""))}
             return replace(state, checks=checks)
+        case "added":
+            more = _number(facts.get("qty", 1))
+            return replace(state, packed=state.packed + more, added=state.added + more)
         case "handed":
-            return replace(state, holder=str(facts.get("holder", "")), holder_since=event.at)
+            return replace(state, held=_handed(state, event))
         case "taken back":
-            return replace(state, holder=None, holder_since=None)
+            return replace(state, held=tuple(_kept(state, facts)))
         case "returned":
             return _returned(state, facts)
         case "cells changed":
-            return replace(state, cells_changed=(*state.cells_changed, event.at))
+            return replace(
+                state,
+                cells_changed=(*state.cells_changed, seq),
+                fresh_at=(*state.fresh_at, *_minute(facts)),
+            )
+        case "swapped" | "withdrawn":
+            return replace(state, swapped=(*state.swapped, seq))
+        case "counted":
+            return replace(state, count=_number(facts.get("qty")))
         case "standby":
-            return replace(state, asleep=bool(facts.get("asleep", True)))
+            asleep = bool(facts.get("asleep", True))
+            sleep = (*state.sleep, *((minute, asleep) for minute in _minute(facts)))
+            return replace(state, asleep=asleep, sleep=sleep)
         case "moved":
             return replace(state, seen_in=(*state.seen_in, str(facts.get("to", ""))))
         case "card":
@@ -217,9 +335,40 @@ def _returned(state: ItemState, facts: Mapping[str, Any]) -> ItemState:
         outcome=outcome,
         outcome_holder=_text(facts.get("holder")),
         note=str(facts.get("note", "")),
-        holder=None if here else state.holder,
-        holder_since=None if here else state.holder_since,
+        held=() if here else state.held,
     )
+
+
+def _handed(state: ItemState, event: Event) -> tuple[Hold, ...]:
+    """Who has how many after some were handed over: a single thing goes from hand to hand.
+
+    What goes by number is handed out of those that nobody has; without a number, all of them.
+    """
+    holder, here = str(event.facts.get("holder", "")), state.packed - state.handed
+    qty = _number(event.facts.get("qty", here))
+    if state.packed <= 1:
+        return (Hold(holder, 1, event.at),)
+    if qty < 1:
+        return state.held
+    had = sum(hold.qty for hold in state.held if hold.holder == holder)
+    others = tuple(hold for hold in state.held if hold.holder != holder)
+    return (*others, Hold(holder, had + qty, event.at))
+
+
+def _kept(state: ItemState, facts: Mapping[str, Any]) -> Iterator[Hold]:
+    """What is still with somebody after some was taken back: of one holder or all, some or all."""
+    whose = _text(facts.get("holder"))
+    for hold in state.held:
+        if whose not in (None, hold.holder):
+            yield hold
+        elif (left := hold.qty - _number(facts.get("qty", hold.qty))) > 0:
+            yield replace(hold, qty=left)
+
+
+def _minute(facts: Mapping[str, Any]) -> tuple[int, ...]:
+    """The minute of the job's day that an event tells of; empty where it tells of none."""
+    minute = facts.get("minute")
+    return (minute,) if isinstance(minute, int) else ()
 
 
 def _number(value: object) -> int:

@@ -4,12 +4,13 @@ Every so many events the state that they leave is written down, in a stream of i
 only what the fold of the entries before it gives; where there is none, all of them are read.
 """
 
-import json
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from kitprep.ledger.claims import Claim, KitState, UnitRecord, fold_kit
+from pydantic import TypeAdapter, ValidationError
+
+from kitprep.ledger.claims import KitState, UnitRecord, fold_kit
 from kitprep.ledger.entries import Draft, Entry
 from kitprep.ledger.errors import LedgerError, Stale
 
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
 EVERY = 1000
 """Events of a kit after which its state is summed up."""
 
-FORM = 1
-"""How a summary is written; one of another form is passed over."""
+FORM = 2
+"""What a summary holds. Raised with every change of a unit's record or of how events fold into it:
+a program reads only summaries of its own form, for others leave out what it knows more."""
 
 
 class KitStream:
@@ -29,10 +31,10 @@ class KitStream:
     def __init__(self, ledger: "Ledger", kit: str) -> None:
         self._ledger = ledger
         self._kit = kit
-        self._summaries = f"{kit}/summaries"
-        summaries = ledger.entries(self._summaries)
-        self._summed_up = len(summaries)
-        self.state = _newest(summaries)
+        self._summaries, self._item = where(kit)
+        newest = ledger.newest(self._summaries, self._item)
+        self._summed_up = newest.item_seq if newest else 0
+        self.state = _read(newest)
         self._since = 0
         self.take(self.newer())
 
@@ -47,7 +49,7 @@ class KitStream:
 
     def at(self, seq: int) -> KitState:
         """The state as it was at an entry of the ledger."""
-        before = _newest(self._ledger.entries(self._summaries), seq)
+        before = _read(self._ledger.newest(self._summaries, self._item, until=seq))
         after = self._ledger.entries(self._kit, after=before.head)
         return fold_kit((entry for entry in after if entry.seq <= seq), before)
 
@@ -59,9 +61,9 @@ class KitStream:
         if self._since < EVERY:
             return
         self._since = 0
-        facts = {"form": FORM, "head": self.state.head, "units": plain(self.state)}
+        facts = summary(self.state)
         try:
-            self._ledger.append([draft(self._summaries, "units", self._summed_up, facts)])
+            self._ledger.append([draft(self._summaries, self._item, self._summed_up, facts)])
             self._summed_up += 1
         except Stale as other:
             self._summed_up = other.newest.item_seq if other.newest else 0
@@ -69,31 +71,29 @@ class KitStream:
             pass  # what it would sum up is there
 
 
-def plain(state: KitState) -> Any:
-    """The units of a state, as a summary has them."""
-    return json.loads(json.dumps({tag: asdict(record) for tag, record in state.units.items()}))
+def where(kit: str) -> tuple[str, str]:
+    """The stream and the item under which a kit's summaries are kept."""
+    return f"{kit}/summaries", f"form {FORM}"
 
 
-def _newest(summaries: Sequence[Entry], until: int | None = None) -> KitState:
-    """The newest state that was summed up, of those that are not past an entry."""
-    for entry in reversed(summaries):
-        state = _read(entry.body)
-        if state is not None and (until is None or state.head <= until):
-            return state
-    return KitState()
+def summary(state: KitState) -> dict[str, Any]:
+    """The facts of a summary."""
+    return {"head": state.head, "units": _records().dump_python(dict(state.units), mode="json")}
 
 
-def _read(body: Mapping[str, Any]) -> KitState | None:
-    if body.get("form") != FORM:
-        return None
-    units = {
-        tag: UnitRecord(
-            **{
-                **record,
-                "claims": tuple(Claim(**claim) for claim in record["claims"]),
-                "contests": tuple((wants, has) for wants, has in record["contests"]),
-            }
-        )
-        for tag, record in body["units"].items()
-    }
-    return KitState(units, body["head"])
+def _read(entry: Entry | None) -> KitState:
+    """The state that a summary holds; that of no entry where it holds none that can be meant."""
+    if entry is None:
+        return KitState()
+    head = entry.body.get("head")
+    if not isinstance(head, int) or not 0 <= head < entry.seq:
+        return KitState()
+    try:
+        return KitState(_records().validate_python(entry.body.get("units")), head)
+    except ValidationError:
+        return KitState()
+
+
+@cache
+def _records() -> TypeAdapter[dict[str, UnitRecord]]:
+    return TypeAdapter(dict[str, UnitRecord])

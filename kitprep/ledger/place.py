@@ -7,11 +7,14 @@ it answers is read back; a place that will not be set so is refused.
 from __future__ import annotations
 
 import os
-import sqlite3
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+from urllib.parse import unquote
 
 from kitprep.ledger.errors import Unusable, shown
+
+if TYPE_CHECKING:
+    import sqlite3
 
 VARIABLE = "KITPREP_LEDGER"
 """The environment variable that names another ledger, as a database URL."""
@@ -91,6 +94,14 @@ def file_url(path: Path) -> str:
     return "sqlite:///" + str(path).replace("%", "%25").replace("?", "%3F")
 
 
+def may_be_there(url: str) -> bool:
+    """Return whether there may be a ledger: False only of a file that is not there yet."""
+    backend, _, database = url.partition(":///")
+    if not backend.startswith("sqlite") or not database or database.startswith((":", "file:")):
+        return True
+    return "?" in database or file_path(unquote(database)).exists()
+
+
 def file_path(database: str) -> Path:
     """Return the whole path of the file that such a URL names; `~` is the user's home."""
     path = Path(database)
@@ -117,6 +128,8 @@ def connect_file(path: Path, wait_s: float) -> sqlite3.Connection:
     A file that is gone is never made anew, so nothing is recorded in a place that no longer
     holds the ledger. Raises Unusable, or sqlite3.Error.
     """
+    import sqlite3
+
     connection = sqlite3.connect(
         f"{path.as_uri()}?mode=rw",
         uri=True,

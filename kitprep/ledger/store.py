@@ -129,6 +129,14 @@ class Ledger:
         with _said_plainly(self._at, self._wait_s), self._engine.connect() as connection:
             return self._read(connection, query.order_by(_ENTRY.c.seq))
 
+    def newest(self, job: str, item: str, until: int | None = None) -> Entry | None:
+        """Return an item's newest entry in a job, of those up to a `seq`; None where there is none.
+
+        Raises Unusable where it is not what was recorded.
+        """
+        with _said_plainly(self._at, self._wait_s), self._engine.connect() as connection:
+            return self._newest(connection, job, item, until)
+
     def jobs(self) -> tuple[str, ...]:
         """Return the names of all jobs, sorted."""
         with _said_plainly(self._at, self._wait_s), self._engine.connect() as connection:
@@ -178,7 +186,7 @@ class Ledger:
         with self._transaction(place.WRITE) as connection:
             ids = sa.select(_ENTRY).where(_ENTRY.c.id.in_([draft.id for draft in drafts]))
             known = {entry.id: entry for entry in self._read(connection, ids)}
-            newest = _newest(connection, drafts)
+            newest = _newest_of_all(connection, drafts)
             stored = dict(newest)
             seq, hash = self._head(connection)
             fresh: list[Entry] = []
@@ -190,7 +198,7 @@ class Ledger:
                     continue
                 item = draft.job, draft.item
                 if draft.seen not in (stored.get(item, 0), newest.get(item, 0)):
-                    raise Stale(draft, self._newest_entry(connection, draft))
+                    raise Stale(draft, self._newest(connection, draft.job, draft.item))
                 newest[item] = newest.get(item, 0) + 1
                 entry = entries.record(draft, newest[item], seq + 1, hash)
                 seq, hash = entry.seq, entry.hash
@@ -200,8 +208,12 @@ class Ledger:
                 _insert(connection, fresh)
         return tuple(known[draft.id] for draft in drafts)
 
-    def _newest_entry(self, connection: sa.Connection, draft: Draft) -> Entry | None:
-        query = sa.select(_ENTRY).where(_ENTRY.c.job == draft.job, _ENTRY.c.item == draft.item)
+    def _newest(
+        self, connection: sa.Connection, job: str, item: str, until: int | None = None
+    ) -> Entry | None:
+        query = sa.select(_ENTRY).where(_ENTRY.c.job == job, _ENTRY.c.item == item)
+        if until is not None:
+            query = query.where(_ENTRY.c.seq <= until)
         found = self._read(connection, query.order_by(_ENTRY.c.item_seq.desc()).limit(1))
         return found[0] if found else None
 
@@ -318,7 +330,9 @@ def _lock(connection: sa.Connection) -> None:
         connection.exec_driver_sql(statement)
 
 
-def _newest(connection: sa.Connection, drafts: Sequence[Draft]) -> dict[tuple[str, str], int]:
+def _newest_of_all(
+    connection: sa.Connection, drafts: Sequence[Draft]
+) -> dict[tuple[str, str], int]:
     items = sorted({(draft.job, draft.item) for draft in drafts})
     item = _ENTRY.c.job, _ENTRY.c.item
     query = sa.select(*item, sa.func.max(_ENTRY.c.item_seq)).where(sa.tuple_(*item).in_(items))

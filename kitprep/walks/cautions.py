@@ -69,5 +69,6 @@ def for_power(day: WorkedDay) -> Iterator[str]:
 
 
 def _is_lithium(day: WorkedDay, cell: str) -> bool:
+    """Whether the caution on lithium is due: unless the table says that there is none in it."""
     known = next((c for c in day.kit.cells if c.type == cell), None)
-    return known is not None and bool(known.lithium_g)
+    return known is None or known.lithium_g != 0

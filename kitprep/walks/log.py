@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from kitprep.definitions.text import clean_line
 from kitprep.ledger.entries import Entry
@@ -14,7 +15,7 @@ STAGE_WORDS = {
     "packing": "packing",
     "packed": "packed and signed",
     "out": "gone out",
-    "returned": "everything has an outcome",
+    "returned": "come back",
     "closed": "closed",
 }
 
@@ -65,9 +66,16 @@ def _what(event: Event) -> str:
         case "checked":
             return f"{facts.get('check', 'check')}: {facts.get('value', '')}"
         case "handed":
-            return f"handed to {facts.get('holder', '')}"
+            number = f"{facts['qty']} " if "qty" in facts else ""
+            return f"{number}handed to {facts.get('holder', '')}"
+        case "chosen anew":
+            return "chosen anew among what is in the bag"
+        case "added":
+            return f"added while out: {facts.get('qty', 1)}{_noted(facts)}"
         case "taken back":
-            return "taken back"
+            number = f"{facts['qty']} " if "qty" in facts else ""
+            whose = f" from {facts['holder']}" if facts.get("holder") else ""
+            return f"{number}taken back{whose}"
         case "returned":
             return _returned(event)
         case "card":
@@ -87,6 +95,8 @@ def _what(event: Event) -> str:
             return f"is wanted by {facts.get('by', '')}"
         case "spare":
             return "taken along as a spare" if facts.get("taken", True) else "left as a spare"
+        case "counted":
+            return f"counted: {facts.get('qty', '')} in it"
         case "cells changed":
             return "has a fresh set of cells"
         case "standby":
@@ -101,6 +111,10 @@ def _what(event: Event) -> str:
             note = f" ({facts['note']})" if facts.get("note") else ""
             return STAGE_WORDS.get(str(facts.get("stage")), str(facts.get("stage"))) + note
     return event.kind
+
+
+def _noted(facts: Mapping[str, Any]) -> str:
+    return f" ({facts['note']})" if facts.get("note") else ""
 
 
 def _returned(event: Event) -> str:

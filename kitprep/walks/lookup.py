@@ -3,14 +3,17 @@
 from kitprep.ledger.events import JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import WorkedDay
+from kitprep.walks.cases import is_lid, lid
 from kitprep.walks.naming import full_name
 from kitprep.walks.pack import pack_view
 from kitprep.walks.wrap import wrap_view
 
 
 def about(day: WorkedDay, job: JobState, text: str) -> str:
-    """One sentence on a tag of the list or of the kit."""
+    """One sentence on a tag of the list or of the kit, or on a case by its lid."""
     word = text.strip()
+    if is_lid(word):
+        return lid(day, pack_view(day, job), word).says
     item = pack_view(day, job).named(word)
     if item is not None:
         return f"{full_name(item.line)}: {item.line.why}. {_stands(day, job, word)}"
@@ -19,6 +22,8 @@ def about(day: WorkedDay, job: JobState, text: str) -> str:
         return f"{word} is no tag of this kit"
     model, unit = units[word.casefold()]
     state = {"ok": "in order", "repair": "in repair"}.get(unit.state, "marked missing")
+    if unit.ended is not None and unit.ended_by(day.plan.day):
+        state = f"out of the kit since {unit.ended.isoformat()}"
     return f"{unit.tag} {model.name or model.model}: not needed today, {state}"
 
 

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 
 from kitprep.planning.results import PackLine, WorkedDay
 
+CASE = "case:"
+
 UNITS = ("transmitter", "receiver", "adapter")
 """Kinds of line that are one tagged thing each."""
 
@@ -19,5 +21,11 @@ def full_name(line: PackLine) -> str:
 
 
 def spoken(day: WorkedDay) -> Mapping[str, str]:
-    """By key: how each line of a day is called."""
-    return {line.key: short_name(line) for line in day.packing}
+    """By key: how each line and each case of a day is called."""
+    cases = {case_code(load.case): load.name for load in day.cases if load.case is not None}
+    return cases | {line.key: short_name(line) for line in day.packing}
+
+
+def case_code(case: str) -> str:
+    """What a scanner reads off a case's lid, and the item under which it is counted."""
+    return f"{CASE}{case}"

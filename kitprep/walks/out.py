@@ -1,40 +1,53 @@
-"""While the job is out: who has what, which cells are due, what sleeps, what a move must bring."""
+"""While the job is out: who has what, and what a move must bring."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from kitprep.definitions.kit import Transmitter
+from kitprep.definitions.kit import Item, Receiver, Transmitter
 from kitprep.definitions.plan import Scene
 from kitprep.ledger.events import JobState
 from kitprep.planning.packing import find_units
-from kitprep.planning.results import PackLine, PlannedChange, WorkedDay
+from kitprep.planning.reasons import called
+from kitprep.planning.results import Link, PackLine, WorkedDay
 from kitprep.walks.visits import goings
 from kitprep.walks.wrap import wrap_view
-
-DUE_SOON = 30
-"""Minutes before a change's latest moment in which it counts as due."""
-
-Due = Literal["overdue", "due", "later", "none left"]
 
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """A thing handed out: to whom, and since when (UTC, ISO 8601)."""
+    """A thing handed out: how many, to whom, and since when (UTC, ISO 8601)."""
 
     line: PackLine
     holder: str
+    qty: int
     since: str
 
 
 def holdings(day: WorkedDay, job: JobState) -> tuple[Holding, ...]:
     """Everything handed out, by holder, then in packing order."""
-    found = []
-    for line in on_the_job(day, job):
-        state = job.item(line.key)
-        if state.holder is not None:
-            found.append(Holding(line, state.holder, state.holder_since or ""))
+    found = [
+        Holding(line, hold.holder, hold.qty, hold.since)
+        for line in on_the_job(day, job)
+        for hold in job.item(line.key).held
+    ]
     return tuple(sorted(found, key=lambda holding: holding.holder.casefold()))
+
+
+def says_handed(day: WorkedDay, job: JobState, key: str, holder: str) -> str:
+    """What is to be known when a thing is handed over: from whom it comes, and for whom a pack is
+    planned where it goes to another source; empty where there is nothing."""
+    says = []
+    line_state = job.item(key)
+    if line_state.packed == 1 and line_state.holder not in (None, holder):
+        says.append(f"{key} was with {line_state.holder}")
+    names = {s.id: {s.id.casefold(), called(s).casefold()} for s in day.plan.sources}
+    planned = dict.fromkeys(link.source for link in day.links if link.transmitter == key)
+    goes_to = next((source for source, said in names.items() if holder.casefold() in said), None)
+    if planned and goes_to is not None and goes_to not in planned:
+        for_whom = ", ".join(called(s) for s in day.plan.sources if s.id in planned)
+        says.append(f"{key} is planned for {for_whom} and goes to {holder}: two would be swapped")
+    return "; ".join(says)
 
 
 def on_the_job(day: WorkedDay, job: JobState) -> tuple[PackLine, ...]:
@@ -46,67 +59,12 @@ def on_the_job(day: WorkedDay, job: JobState) -> tuple[PackLine, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class CellLine:
-    """A unit's cells against the schedule: changes made, and the next that is planned."""
-
-    unit: str
-    cell: str
-    made: int
-    planned: int
-    next: PlannedChange | None
-    due: Due
-
-
-def cell_round(day: WorkedDay, job: JobState, minute: int) -> tuple[CellLine, ...]:
-    """Every unit on cells at a minute of the day, the most pressing first.
-
-    The first change made stands for the first one planned, and so on; one made early puts nothing
-    else off, for the schedule was reckoned with the latest moments.
-    """
-    lines = []
-    for feed in day.feeds:
-        state = job.item(feed.unit)
-        made = state.changes_before + len(state.cells_changed)
-        coming = feed.changes[made] if made < len(feed.changes) else None
-        lines.append(
-            CellLine(feed.unit, feed.cell, made, len(feed.changes), coming, _due(coming, minute))
-        )
-    order: tuple[Due, ...] = ("overdue", "due", "later", "none left")
-    return tuple(
-        sorted(lines, key=lambda line: (order.index(line.due), line.next.by if line.next else 0))
-    )
-
-
-def _due(change: PlannedChange | None, minute: int) -> Due:
-    if change is None:
-        return "none left"
-    if minute > change.by:
-        return "overdue"
-    return "due" if minute >= change.by - DUE_SOON else "later"
-
-
-@dataclass(frozen=True, slots=True)
-class Sleep:
-    """Packs that are out, by whether they were last put to sleep or woken: two counts."""
-
-    asleep: tuple[str, ...]
-    awake: tuple[str, ...]
-
-
-def sleeping(day: WorkedDay, job: JobState) -> Sleep:
-    """The packs of the day's links: put to sleep, and awake."""
-    packs = dict.fromkeys(link.transmitter for link in day.links)
-    asleep = tuple(tag for tag in packs if job.item(tag).asleep)
-    return Sleep(asleep, tuple(tag for tag in packs if tag not in asleep))
-
-
-@dataclass(frozen=True, slots=True)
 class MoveLine:
     """A thing that must come along: what it does at this place, and whether it has been seen in."""
 
     key: str
     name: str
-    where: Literal["worn", "rigged", "on a destination", "plugged in", "handed out"]
+    where: Literal["worn", "rigged", "on a destination", "plugged in", "handed out", "laid out"]
     with_whom: str
     aboard: bool
 
@@ -157,11 +115,41 @@ def _doing(day: WorkedDay, job: JobState, scenes: Sequence[Scene]) -> Doing:
         doing[link.receiver] = ("on a destination", link.destination)
     receivers = {link.receiver for link in links}
     for load in day.supplies:
-        if receivers & set(load.units):
+        if receivers & set(load.units) and here & set(load.scenes):
             doing[f"supply:{load.id}"] = ("plugged in", ", ".join(load.units))
     for holding in holdings(day, job):
-        doing.setdefault(holding.line.key, ("handed out", holding.holder))
+        doing.setdefault(holding.line.key, ("handed out", job.item(holding.line.key).holder or ""))
+    for item in day.kit.items:
+        if whom := _laid_out(day, item, links):
+            doing.setdefault(f"item:{item.model}", ("laid out", whom))
     return doing
+
+
+def _laid_out(day: WorkedDay, item: Item, links: Sequence[Link]) -> str:
+    """With what an item stands about where these links are; empty where it does not.
+
+    It does where it goes along with a unit in use here, is counted by what stands apart from worn
+    packs, or is said to be laid out at a place.
+    """
+    models = find_units(day.kit)
+    tags = dict.fromkeys(tag for x in links for tag in (x.transmitter, x.receiver))
+    units = {tag: models[tag][0] for tag in tags}
+    along = [
+        tag
+        for tag, model in units.items()
+        if isinstance(model, Transmitter | Receiver) and item.model in model.travels_with
+    ]
+    if along:
+        return ", ".join(along)
+    if item.per in ("plug-on", "handheld", "boom-pack"):
+        return ", ".join(t for t, m in units.items() if getattr(m, "form", None) == item.per)
+    if item.per == "destination":
+        return ", ".join(dict.fromkeys(link.destination for link in links))
+    if item.per == "stereo-link":
+        return ", ".join(dict.fromkeys(x.source for x in links if x.mode == "stereo"))
+    if item.per == "listener":
+        return "listeners" if links and day.plan.listeners else ""
+    return "here" if item.laid_out and links else ""
 
 
 def _leaving(
@@ -180,7 +168,8 @@ def _leaving(
             times = sum(at == place and line.key in there for at, there in left)
             aboard = job.item(line.key).seen_in.count(place) >= times
             where, with_whom = doing[line.key]
-            yield MoveLine(line.key, line.name, where, with_whom, aboard)  # type: ignore[arg-type]
+            name = line.name if line.qty == 1 else f"{line.qty} x {line.name}"
+            yield MoveLine(line.key, name, where, with_whom, aboard)  # type: ignore[arg-type]
 
 
 def _needs(day: WorkedDay, scenes: Sequence[Scene]) -> tuple[str, ...]:
@@ -191,7 +180,7 @@ def _needs(day: WorkedDay, scenes: Sequence[Scene]) -> tuple[str, ...]:
     needs = [
         f"mains for {', '.join(load.units)}, on a circuit that a licensed person gives you"
         for load in day.supplies
-        if load.id in mains and receivers & set(load.units)
+        if load.id in mains and receivers & set(load.units) and here & set(load.scenes)
     ]
     inputs = {
         (link.destination, n) for link in day.links if link.scene in here for n in link.inputs

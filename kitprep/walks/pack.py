@@ -7,17 +7,16 @@ from typing import Literal
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, WorkedDay
-from kitprep.walks.answers import NOT_CHECKED
-from kitprep.walks.naming import UNITS
+from kitprep.walks.naming import UNITS, case_code
+from kitprep.walks.readings import Doubt, doubts_on, reading
 
 Mark = Literal["todo", "packed", "part", "skipped", "short"]
-Reading = Literal["as wanted", "differs", "in the way", "unverified"]
 
 CHECKS: Mapping[str, str] = {
     "power": "Switch it on. Does its screen come up?",
     "firmware": "Read the version it shows at switch-on",
     "card": "Put the card in and format it in the pack. Format done?",
-    "cells": "Put a fresh set in. Volts or gauge of the set",
+    "cells": "Put a fresh set in. What does a tester read on its weakest cell, or the gauge?",
     "contacts": "Look at its contacts and lock. In order?",
 }
 """What is looked at on a unit, by name: answered with what was seen, not with a tick."""
@@ -30,35 +29,13 @@ CHECK_ANSWERS: Mapping[str, tuple[str, ...]] = {
 """Checks with a choice of answers; the others are read off and typed."""
 
 WHEN_NOT: Mapping[str, str] = {
-    "power": "Try another fresh set the right way round, or leave the unit out with a reason",
+    "power": "Try another fresh set, the right way round, or leave the unit out with a reason",
     "firmware": "It is another version than the kit wants: see the firmware list before it is used",
+    "cells": "That is no fresh set: put in another, and keep this one apart from the fresh ones",
     "card": "Try another card, or leave the unit out with a reason",
     "contacts": "Clean or mend it, or leave it out with a reason",
 }
 """What to do where a reading is not as wanted."""
-
-
-def reading(check: str, value: str, wanted: str | None) -> Reading:
-    """What a value read at a check is worth; "in the way": the unit cannot go as it is."""
-    if value == NOT_CHECKED:
-        return "unverified"
-    if check in CHECK_ANSWERS:
-        return "as wanted" if value == "yes" else "in the way"
-    if check == "firmware" and wanted is not None and _version(value) != _version(wanted):
-        return "differs"
-    return "as wanted"
-
-
-def _version(text: str) -> str:
-    return text.strip().casefold().removeprefix("v").strip()
-
-
-def wanted_reading(day: WorkedDay, line: PackLine, check: str) -> str | None:
-    """What the kit wants a check to read, where it says."""
-    if check != "firmware":
-        return None
-    model, _ = find_units(day.kit).get(line.key, (None, None))
-    return day.kit.firmware.get(getattr(model, "image", None) or "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +94,12 @@ class PackItem:
 
 @dataclass(frozen=True, slots=True)
 class CaseView:
-    """One case of the list, in the order in which it is packed."""
+    """One case of the list, in the order in which it is packed; ``state`` is that of its lid."""
 
     case: str | None
     name: str
     items: tuple[PackItem, ...]
+    state: ItemState
 
     @property
     def done(self) -> int:
@@ -152,8 +130,8 @@ class PackView:
 
     @property
     def complete(self) -> bool:
-        """Whether nothing is open but what has a reason."""
-        return all(item.settled for item in self.items)
+        """Whether there is a list, and nothing of it is open but what has a reason."""
+        return bool(self.items) and all(item.settled for item in self.items)
 
     @property
     def unfinished(self) -> tuple[PackItem, ...]:
@@ -182,10 +160,21 @@ def pack_view(day: WorkedDay, job: JobState) -> PackView:
         by_case.setdefault(line.case, []).append(PackItem(line, job.item(line.key)))
     return PackView(
         tuple(
-            CaseView(case, names.get(case, case or "no case"), tuple(items))
+            CaseView(
+                case,
+                names.get(case, case or "no case"),
+                tuple(items),
+                job.item(case_code(case or "")),
+            )
             for case, items in by_case.items()
         )
     )
+
+
+def doubts(day: WorkedDay, view: PackView) -> tuple[Doubt, ...]:
+    """Every reading on what is packed that is not as wanted, or was not taken."""
+    packed = [item for item in view.items if item.state.packed]
+    return tuple(d for item in packed for d in doubts_on(day, item.line, item.state.checks))
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +220,13 @@ def _why_not_here(day: WorkedDay, word: str) -> str:
     if word.casefold() not in units:
         return f"{word} is no tag of this kit"
     model, unit = units[word.casefold()]
+    if unit.ended is not None and unit.ended_by(day.plan.day):
+        gone = f"has been out of the kit since {unit.ended.isoformat()}"
+        return f"{unit.tag} {gone}, says the kit file; leave it"
     if unit.state != "ok":
         word_for = "in repair" if unit.state == "repair" else "marked missing"
         return f"{unit.tag} is {word_for} in the kit file; leave it"
+    for each in day.not_counted:
+        if each.key == unit.tag:
+            return f"{unit.tag} is not counted on: {each.sentence.partition(': ')[2]}"
     return f"{unit.tag} ({model.name or model.model}) is not needed today"

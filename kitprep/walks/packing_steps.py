@@ -16,8 +16,7 @@ from kitprep.walks.pack import (
     CHECKS,
     PackItem,
     PackView,
-    reading,
-    wanted_reading,
+    doubts,
 )
 
 
@@ -62,9 +61,9 @@ def resume_at(view: PackView) -> PackItem | None:
     """Where to take up the walk: the first line of the case last worked on, or of the next open."""
     if not view.items:
         return None
-    latest = max(view.items, key=lambda item: item.state.at)
+    latest = max(view.items, key=lambda item: item.state.last)
     cases = list(view.cases)
-    if not latest.state.at:
+    if not latest.state.last:
         return view.items[0]
     here = next(n for n, case in enumerate(cases) if case.case == latest.line.case)
     for case in (*cases[here:], *cases[:here]):
@@ -76,7 +75,10 @@ def resume_at(view: PackView) -> PackItem | None:
 def may_pack(stage: Stage) -> str:
     """Why nothing may be packed or taken out any more; empty where it may."""
     if stage in ("out", "returned"):
-        return "The job has gone out: what comes back is said at wrap"
+        return (
+            "The job has gone out: what comes back is said at wrap, and so is what joins it now "
+            "(kitprep add)"
+        )
     if stage == "closed":
         return "The job is closed"
     return ""
@@ -88,7 +90,7 @@ def like_it(day: WorkedDay, item: PackItem) -> tuple[str, ...]:
     return tuple(
         tag
         for tag, (model, unit) in find_units(day.kit).items()
-        if model.model == item.line.model and unit.state == "ok" and tag not in carried
+        if model.model == item.line.model and unit.usable_on(day.plan.day) and tag not in carried
     )
 
 
@@ -105,20 +107,11 @@ class Statement:
 
 def statement(day: WorkedDay, view: PackView) -> Statement:
     """The list in sum: what is in, what is left out and why, what was not looked at."""
-    readings = [
-        (item, check, value)
-        for item in view.items
-        if item.mark == "packed"
-        for check, value in item.state.checks.items()
-    ]
+    read = doubts(day, view)
     return Statement(
         view.done,
         view.skipped,
-        tuple((item.line.key, check) for item, check, value in readings if value == NOT_CHECKED),
-        tuple(
-            (item.line.key, check, value)
-            for item, check, value in readings
-            if reading(check, value, wanted_reading(day, item.line, check)) == "differs"
-        ),
+        tuple((d.key, d.check) for d in read if d.worth == "unverified"),
+        tuple((d.key, d.check, d.value) for d in read if d.worth == "differs"),
         day.cases,
     )

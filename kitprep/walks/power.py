@@ -7,7 +7,10 @@ from kitprep.planning.results import UnitCells, WorkedDay
 
 
 def planned_hours(day: WorkedDay, feed: UnitCells) -> float | None:
-    """Hours on air that a fresh set is planned to last: cold and reserve taken off; None on DC."""
+    """Hours on air that a fresh set is planned to last: cold and reserve taken off.
+
+    None where nobody can say.
+    """
     model, _ = find_units(day.kit).get(feed.unit, (None, None))
     if not isinstance(model, Transmitter | Receiver):
         return None
@@ -16,7 +19,8 @@ def planned_hours(day: WorkedDay, feed: UnitCells) -> float | None:
     if option is None or cell is None:
         return None
     modes = {x.mode for x in day.links if feed.unit in (x.transmitter, x.receiver)}
-    return float(life(option, "stereo" if "stereo" in modes else "mono", cell, day.plan)) / 60
+    minutes = life(option, "stereo" if "stereo" in modes else "mono", cell, day.plan)
+    return None if minutes is None else float(minutes) / 60
 
 
 def serves(day: WorkedDay, unit: str) -> tuple[str, ...]:

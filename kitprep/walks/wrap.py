@@ -58,6 +58,13 @@ class WrapItem:
         return self.state.packed
 
     @property
+    def says_out(self) -> str:
+        """ "5", "3 + 2 added": how many went out, and how many joined since."""
+        if not self.state.added:
+            return str(self.went_out)
+        return f"{self.went_out - self.state.added} + {self.state.added} added"
+
+    @property
     def accounted(self) -> int:
         """How many have an outcome."""
         return sum(self.state.outcome.values())
@@ -171,6 +178,13 @@ def says_difference(item: WrapItem) -> str:
     return f"all {item.went_out} accounted for"
 
 
+def says_outcome_missing(item: WrapItem) -> str:
+    """Why a line that has an outcome is not settled yet."""
+    if item.difference:
+        return says_difference(item)
+    return f"the cards are to be {item.cards_open} first" if item.cards_open else ""
+
+
 def wrap_view(day: WorkedDay, job: JobState) -> WrapView:
     """What went out, in a fixed order: by holder, then by case as packed."""
     names = {load.case: load.name for load in day.cases}
@@ -208,7 +222,7 @@ def _no_longer_planned(day: WorkedDay, job: JobState) -> Iterator[PackLine]:
             qty=state.packed,
             held=state.packed,
             case=(unit.case if unit else None) or (model.case if model else None),
-            why="was packed, and is on the list no more",
+            why=("joined while out" if state.added else "was packed, and is on the list no more"),
             weight_g=None,
             checks=(),
             serial=unit.serial if unit else None,

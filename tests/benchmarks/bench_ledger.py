@@ -106,7 +106,9 @@ class Chained:
                 since.append(entry)
                 if len(since) == kit_stream.EVERY:
                     state, since = fold_kit(since, state), []
-                    yield self.next(f"{job}/summaries", "units", summed_up(state))
+                    stream, name = kit_stream.where(job)
+                    facts = kit_stream.summary(state)
+                    yield self.next(stream, name, made("summed up", facts, name))
                 self.kits[job] = state, since
 
     def next(self, job: str, item: str, event: Event) -> Entry:
@@ -116,11 +118,6 @@ class Chained:
         entry = entries.record(draft, self.newest[job, item], self.seq, self.hash)
         self.hash = entry.hash
         return entry
-
-
-def summed_up(state: KitState) -> Event:
-    facts = {"form": kit_stream.FORM, "head": state.head, "units": kit_stream.plain(state)}
-    return made("summed up", facts, "units")
 
 
 def new_id() -> str:

@@ -31,7 +31,7 @@ def new_item() -> dict[str, Any]:
         "answer": None,
         "cards": [],
         "cells": 0,
-        "cells_before": 0,
+        "fresh": [],
         "asleep": False,
         "seen_in": [],
         "who": "",
@@ -52,14 +52,17 @@ def new_job() -> dict[str, Any]:
 
 def new_unit() -> dict[str, Any]:
     """A unit that no job has had."""
-    return {"n": 0, "claims": [], "condition": None, "from": "", "contests": []}
+    return {"n": 0, "claims": {}, "condition": None, "from": "", "contests": [], "left": {}}
 
 
 class Model:
     """All jobs of a kit, as they are; and the log, in the order in which it came about."""
 
-    def __init__(self, units: Sequence[str], clash: Callable[[str, str], bool]) -> None:
+    def __init__(
+        self, units: Sequence[str], numbers: Mapping[str, int], clash: Callable[[str, str], bool]
+    ) -> None:
         self.units = set(units)
+        self.numbers = numbers
         self.clash = clash
         self.jobs: dict[str, dict[str, Any]] = {}
         self.kit: dict[str, dict[str, Any]] = {}
@@ -80,11 +83,13 @@ class Model:
     def foresee(
         self, name: str, view: tuple[dict[str, Any], dict[str, Any]], events: Sequence[Event]
     ) -> str | tuple[str, str]:
-        """ "ok", "overtaken", or the contested unit and the job that has it.
+        """ "ok", "closed", "overtaken", or the contested unit and the job that has it.
 
         Whoever is told that another job's word came first looks again, and then tries again.
         """
         mine, kit = view
+        if mine["stage"] == "closed":
+            return "closed"
         then = {item: mine["items"].get(item, new_item()) for item, _, _ in events}
         seen = {item: state["n"] for item, state in then.items()}
         while True:
@@ -116,15 +121,18 @@ class Model:
                     return "overtaken"
 
     def _touched(self, name: str, events: Sequence[Event]) -> list[str]:
-        """The units of which the kit is told."""
+        """What the kit is told of."""
         return [
             item
             for item, kind, facts in events
-            if item in self.units
-            and (
-                kind in ("packed", "unpacked")
-                or (kind == "returned" and any(facts["counts"].values()))
-                or self._claimed(name, (item, kind, facts))
+            if (item in self.numbers and kind in ("packed", "unpacked", "returned"))
+            or (
+                item in self.units
+                and (
+                    kind in ("packed", "added", "unpacked")
+                    or (kind == "returned" and any(facts["counts"].values()))
+                    or self._claimed(name, (item, kind, facts))
+                )
             )
         ]
 
@@ -135,7 +143,7 @@ class Model:
             and not any(facts["counts"].values())
             and self.job(name)["items"].get(item, new_item())["packed"]
         )
-        return [item] if item in self.units and (kind == "packed" or out_again) else []
+        return [item] if item in self.units and (kind in ("packed", "added") or out_again) else []
 
     # What is recorded
 
@@ -152,8 +160,12 @@ class Model:
     def record(self, name: str, who: str, events: Sequence[Event]) -> None:
         """Everything of one call: first what the job says, then what that means for the kit."""
         claimed = [self._claimed(name, event) for event in events]
+        packed = [self.job(name)["items"].get(event[0], new_item())["packed"] for event in events]
         for event in events:
             self._apply(name, who, event)
+        for event, were in zip(events, packed, strict=True):
+            if event[0] in self.numbers:
+                self._number(name, event, were)
         for (item, kind, facts), claims in zip(events, claimed, strict=True):
             if item not in self.units:
                 continue
@@ -168,6 +180,29 @@ class Model:
     def clear(self, tag: str) -> None:
         self.unit(tag)["n"] += 1
         self.unit(tag)["condition"] = None
+        self.unit(tag)["left"] = {}
+
+    def _number(self, name: str, event: Event, packed: int) -> None:
+        """What goes by number: how many are out, and what did not come back as it was."""
+        item, kind, facts = event
+        if kind not in ("packed", "unpacked", "returned"):
+            return
+        unit, counts = self.unit(item), facts.get("counts", {})
+        unit["n"] += 1
+        had = unit["claims"].pop(name, 0)
+        if kind == "returned" and any(counts.values()):
+            out = max(packed - sum(counts.values()), 0)
+            unit["left"].pop(name, None)
+            still = {word: n for word, n in counts.items() if n and word not in ("back", "fresh")}
+            if still:
+                unit["left"][name] = still
+            out = out if had else 0
+        else:
+            out = {"packed": facts.get("qty"), "unpacked": 0, "returned": packed}[kind]
+            if out:
+                unit["left"].pop(name, None)
+        if out:
+            unit["claims"][name] = out
 
     def _apply(self, name: str, who: str, event: Event) -> None:
         item, kind, facts = event
@@ -190,7 +225,8 @@ class Model:
     def _claim(self, name: str, tag: str) -> None:
         unit = self.unit(tag)
         unit["n"] += 1
-        unit["claims"] = [job for job in unit["claims"] if job != name] + [name]
+        unit["claims"].pop(name, None)
+        unit["claims"][name] = 1
         unit["contests"] = [c for c in unit["contests"] if c[0] != name]
         if unit["from"] == name:
             unit["condition"] = None
@@ -198,7 +234,7 @@ class Model:
     def _release(self, name: str, tag: str, outcome: str | None) -> None:
         unit = self.unit(tag)
         unit["n"] += 1
-        unit["claims"] = [job for job in unit["claims"] if job != name]
+        unit["claims"].pop(name, None)
         unit["contests"] = [c for c in unit["contests"] if c[1] != name]
         if outcome in UNFIT:
             unit["condition"], unit["from"] = outcome, name
@@ -227,7 +263,25 @@ class Model:
             wanted = tuple(wants for wants, has in unit["contests"] if has == name)
             if wanted and name in unit["claims"]:
                 found[tag] = wanted
+            if tag in self.numbers and name in unit["claims"]:
+                others = {
+                    job: n
+                    for job, n in unit["claims"].items()
+                    if job != name and self.at_once(tag, name, job)
+                }
+                there = self.numbers[tag] - self.gone(name, tag)
+                if others and unit["claims"][name] + sum(others.values()) > there:
+                    found[tag] = tuple(others)
         return found
+
+    def at_once(self, key: str, one: str, other: str) -> bool:
+        """Whether one number cannot be on both jobs: cells of one use are gone with either."""
+        return key.startswith("cells:") or (one[:16] == other[:16] and self.clash(one, other))
+
+    def gone(self, name: str, key: str) -> int:
+        """How many other jobs used up or did not bring back."""
+        left = self.unit(key)["left"]
+        return sum(sum(counts.values()) for job, counts in left.items() if job != name)
 
 
 Change = Callable[[dict[str, Any], dict[str, Any], str, Mapping[str, Any]], None]
@@ -235,6 +289,10 @@ Change = Callable[[dict[str, Any], dict[str, Any], str, Mapping[str, Any]], None
 
 def _packed(job: Any, state: Any, item: str, facts: Any) -> None:
     state["packed"], state["skipped"] = facts["qty"], None
+
+
+def _added(job: Any, state: Any, item: str, facts: Any) -> None:
+    state["packed"] += facts["qty"]
 
 
 def _unpacked(job: Any, state: Any, item: str, facts: Any) -> None:
@@ -274,6 +332,7 @@ def _observed(job: Any, state: Any, item: str, facts: Any) -> None:
 
 def _cells(job: Any, state: Any, item: str, facts: Any) -> None:
     state["cells"] += 1
+    state["fresh"].append(facts["minute"])
 
 
 def _standby(job: Any, state: Any, item: str, facts: Any) -> None:
@@ -296,7 +355,7 @@ def _swapped(job: Any, state: Any, item: str, facts: Any) -> None:
     by = facts["by"]
     new = job["items"].setdefault(by, new_item())
     if not new["packed"] or by in job["spares"]:
-        new["cells_before"] = state["cells_before"] + state["cells"]
+        new["fresh"].append(facts["minute"])
     if (by, item) in job["swaps"]:
         job["swaps"].remove((by, item))
     else:
@@ -309,6 +368,7 @@ def _stage(job: Any, state: Any, item: str, facts: Any) -> None:
 
 CHANGES: dict[str, Change] = {
     "packed": _packed,
+    "added": _added,
     "unpacked": _unpacked,
     "skipped": _skipped,
     "checked": _checked,

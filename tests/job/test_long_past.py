@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
+from ledger.conftest import NewUrl
 
 from kitprep.job import Job
 from kitprep.ledger import kit_stream
 from kitprep.ledger.claims import fold_kit
-from kitprep.ledger.entries import Entry
+from kitprep.ledger.entries import Draft, Entry, new_id
 from kitprep.ledger.errors import Unusable
 from kitprep.ledger.store import Ledger
 
@@ -93,12 +96,69 @@ def test_a_summary_that_this_program_cannot_read_is_passed_over(
     live(world.job("Ana"), EVERY)
     written = len(world.entries(SUMMARIES))
     assert written
-    monkeypatch.setattr(kit_stream, "FORM", 2)
+    monkeypatch.setattr(kit_stream, "FORM", kit_stream.FORM + 1)
     job = world.job("Ana")
     assert job.kit == fold_kit(world.entries("small"))
     live(job, 1)
     assert len(world.entries(SUMMARIES)) == written + 1
     assert world.job("Ana").kit == fold_kit(world.entries("small"))
+
+
+def write(world: World, body: dict[str, Any]) -> None:
+    """The newest summary, as a program that is ill or of another version may have written it."""
+    stream, item = kit_stream.where("small")
+    seen = len(world.entries(stream))
+    with Ledger.open(world.url) as ledger:
+        ledger.append([Draft(new_id(seen, bytes(10)), stream, item, seen, body)])
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {},
+        {"head": 1},
+        {"head": "1", "units": {}},
+        {"head": None, "units": {}},
+        {"head": -1, "units": {}},
+        {"head": 10**9, "units": {}},  # past itself: what came before is not in it
+        {"head": 1, "units": []},
+        {"head": 1, "units": {"TX2": None}},
+        {"head": 1, "units": {"TX2": {"claims": "all"}}},
+        {"head": 1, "units": {"TX2": {"claims": [{"job": "small/2027-03-14"}]}}},
+    ],
+)
+def test_a_summary_that_means_nothing_locks_nobody_out(world: World, body: dict[str, Any]) -> None:
+    live(world.job("Ana"), EVERY)
+    write(world, body)
+    job = world.job("Ben")
+    assert job.kit == fold_kit(world.entries("small"))
+    live(job, EVERY)
+    assert world.job("Cy").kit == fold_kit(world.entries("small"))
+
+
+def test_only_the_newest_summary_is_read(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    live(world.job("Ana"), 5 * EVERY)
+    asked: list[str] = []
+    entries = Ledger.entries
+    monkeypatch.setattr(
+        Ledger, "entries", lambda led, job, after=0: asked.append(job) or entries(led, job, after)
+    )
+    world.job("Ben")
+    assert "small" in asked
+    assert SUMMARIES not in asked
+
+
+def test_summaries_go_along_from_one_database_to_another(world: World, new_url: NewUrl) -> None:
+    live(world.job("Ana"), EVERY)
+    other = new_url()
+    with Ledger.open(world.url) as ledger, Ledger.open(other) as copy:
+        assert copy.restore(ledger.export()) == ledger.head()[0]
+        assert copy.verify(ledger.head()[1]) == []
+    there = World(world.folder, other)
+    assert there.job("Ben").kit == world.job("Cy").kit
+    live(there.job("Ben"), EVERY)
+    assert there.job("Di").kit == fold_kit(there.entries("small"))
+    there.close()
 
 
 def test_a_summary_that_cannot_be_written_is_no_failure_of_the_tick(

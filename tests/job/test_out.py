@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kitprep.job import Job
-from kitprep.walks.out import Due, Move, cell_round, holdings, moves, sleeping
+from kitprep.walks.feeding import Due, cell_round, pack_round, sleeping
+from kitprep.walks.out import Move, holdings, moves
 
 from .world import Scene, World, back, packed
 
@@ -89,18 +90,57 @@ def test_a_change_is_later_then_due_then_overdue(job: Job, minute: int, state: D
     assert due(job, minute)["TX1"] == (state, 0)
 
 
-def test_each_change_made_stands_for_the_next_that_is_planned(job: Job) -> None:
-    job.record("TX1", "cells changed")
-    assert due(job, 11 * 60 + 1)["TX1"] == ("later", 1)
-    assert due(job, 14 * 60 + 1)["TX1"] == ("overdue", 1)
-    job.record("TX1", "cells changed")
-    assert due(job, 14 * 60 + 1)["TX1"] == ("none left", 2)
+def changed(job: Job, at: str, tag: str = "TX1") -> None:
+    """A fresh set went in at this time."""
+    job.record(tag, "cells changed", minute=_minute(at))
 
 
-def test_a_change_that_nobody_planned_takes_none_away(job: Job) -> None:
-    for _ in range(3):
-        job.record("TX1", "cells changed")
-    assert due(job, 15 * 60)["TX1"] == ("none left", 3)
+def _minute(at: str) -> int:
+    hours, minutes = at.split(":")
+    return 60 * int(hours) + int(minutes)
+
+
+def says(job: Job, at: str, tag: str = "TX1") -> str:
+    """What is said of a unit's next change at this time."""
+    return next(x.says for x in cell_round(job.worked, job.state, _minute(at)) if x.unit == tag)
+
+
+@pytest.mark.parametrize(
+    ("fresh", "next_one"),
+    [
+        # 192 minutes from 10:05 are over at 13:17, and scene 3 is still to come.
+        (["10:05"], "before scene 3 by 13:17"),
+        (["11:00"], "before scene 3 by 14:00, else dead at 14:12 in scene 3"),
+        (["11:40"], "before scene 3 by 14:00, else dead at 14:52 in scene 3"),
+        (["11:48"], ""),  # until 15:00, when the day is over
+        (["11:00", "14:00"], ""),
+        (["10:05", "11:55"], ""),
+    ],
+)
+def test_the_next_change_is_reckoned_from_when_a_set_went_in(
+    job: Job, fresh: list[str], next_one: str
+) -> None:
+    for at in fresh:
+        changed(job, at)
+    assert says(job, "12:00") == next_one
+
+
+def test_a_set_changed_within_a_scene_may_die_in_that_same_scene(file_world: World) -> None:
+    job = file_world.job("Ana", file_world.plan(scenes=[("1", "", "08:00", "12:00", "ines")]))
+    changed(job, "08:05")  # 192 minutes: 11:17
+    assert says(job, "08:05") == "within scene 1: dead at 11:17, change by then"
+
+
+def test_a_change_that_nobody_made_stays_overdue(job: Job) -> None:
+    assert due(job, 14 * 60 + 30)["TX1"] == ("overdue", 0)
+
+
+def test_a_set_put_in_before_the_unit_is_switched_on_is_the_one_that_it_starts_on(
+    job: Job,
+) -> None:
+    changed(job, "07:00")
+    assert due(job, 9 * 60)["TX1"] == ("later", 0)
+    assert says(job, "09:00") == "before scene 2 by 11:00, else dead at 11:42 in scene 2"
 
 
 def test_the_most_pressing_comes_first(job: Job) -> None:
@@ -112,28 +152,21 @@ def test_the_most_pressing_comes_first(job: Job) -> None:
     ]
 
 
-def test_what_stands_in_takes_over_the_changes_that_were_made(job: Job) -> None:
-    job.record("TX1", "cells changed")
-    job.record("TX1", "swapped", by="TX10")
-    assert due(job, 11 * 60 + 1)["TX10"] == ("later", 1)
-    job.record("TX10", "cells changed")
-    job.record("TX10", "swapped", by="TX20")
-    assert due(job, 14 * 60 + 1)["TX20"] == ("none left", 2)
+def test_what_stands_in_starts_on_a_fresh_set(job: Job) -> None:
+    job.record("TX1", "swapped", by="TX10", minute=11 * 60)
+    assert says(job, "11:00", "TX10") == "before scene 3 by 14:00, else dead at 14:12 in scene 3"
 
 
-def test_what_was_in_use_itself_has_its_own_count(file_world: World) -> None:
-    """TX1 is on ines until 10:00; then it stands in for the pack on marek, too."""
+def test_what_was_in_use_itself_keeps_the_set_that_is_in_it(file_world: World) -> None:
+    """TX1 is on ines until 11:00; then it stands in for the pack on marek, too."""
     scenes: list[Scene] = [
         ("1", "", "07:00", "11:00", "ines"),
         ("2", "", "11:15", "15:15", "marek"),
     ]
     job = file_world.job("Ana", file_world.plan(scenes=scenes, handover_min=20))
     packed(job)
-    job.record("TX2", "cells changed")
-    job.record("TX2", "cells changed")
-    assert job.state.item("TX1").packed
-    job.record("TX2", "swapped", by="TX1")
-    assert job.state.item("TX1").changes_before == 0
+    job.record("TX2", "swapped", by="TX1", minute=11 * 60 + 5)
+    assert job.state.item("TX1").fresh_at == ()
 
 
 def test_past_midnight_the_clock_goes_on(file_world: World) -> None:
@@ -151,26 +184,107 @@ def test_past_midnight_the_clock_goes_on(file_world: World) -> None:
 
 
 # ---- standby
+#
+# Asleep a slim pack draws a quarter. TX1: 90 min on, 60 asleep (15), 60 on, 120 asleep (30), 60 on:
+# the 27 min that are left of its first set at 12:00 last 108 min asleep, until 13:48.
 
 
-def test_packs_asleep_and_awake_are_two_counts(job: Job) -> None:
-    def counts() -> tuple[int, int]:
-        found = sleeping(job.worked, job.state)
-        return len(found.asleep), len(found.awake)
-
-    assert counts() == (0, 3)
-    for tag in ("TX1", "TX2", "TX3"):
-        job.record(tag, "standby", asleep=True)
-    assert counts() == (3, 0)
-    job.record("TX2", "standby", asleep=False)
-    assert sleeping(job.worked, job.state).awake == ("TX2",)
-    assert counts() == (2, 1)
+@pytest.fixture
+def asleep(file_world: World) -> Job:
+    """The usual day on packs that can be put to sleep, gone out."""
+    kit = file_world.folder / "kit.toml"
+    kit.write_text(kit.read_text("utf-8").replace("weight_g = 62", "standby = 0.25"), "utf-8")
+    job = file_world.job("Ana")
+    packed(job)
+    job.advance("packed")
+    return job
 
 
-def test_a_pack_that_was_swapped_out_asleep_is_not_waited_for(job: Job) -> None:
-    job.record("TX1", "standby", asleep=True)
-    job.record("TX1", "swapped", by="TX10")
-    assert sleeping(job.worked, job.state).asleep == ()
+def sleep(job: Job, at: str, *tags: str, asleep: bool = True) -> None:
+    """Puts packs to sleep at this time, or wakes them."""
+    for tag in tags:
+        job.record(tag, "standby", asleep=asleep, minute=_minute(at))
+
+
+def test_before_it_goes_out_packs_sleep_as_planned(asleep: Job) -> None:
+    assert says(asleep, "12:30") == "before scene 3 by 13:48"
+
+
+def test_a_pack_left_awake_is_reckoned_as_on(asleep: Job) -> None:
+    asleep.advance("out")
+    # Awake at 10:40, and so until scene 2: 90 + 60, and 42 min into the scene.
+    assert says(asleep, "10:40") == "before scene 2 by 11:00, else dead at 11:42 in scene 2"
+
+
+def test_a_pack_put_to_sleep_is_reckoned_from_then(asleep: Job) -> None:
+    asleep.advance("out")
+    sleep(asleep, "10:04", "TX1")
+    # 90 + 4 + 14 + 60 = 168: 24 min on air are 96 asleep, from 12:00 on.
+    assert says(asleep, "11:30") == "before scene 3 by 13:36"
+    sleep(asleep, "10:32", "TX1", asleep=False)
+    # Awake again for 28 min of the 56: 21 more, so 3 min are left, 12 asleep.
+    assert says(asleep, "11:30") == "before scene 3 by 12:12"
+
+
+def test_a_pack_that_sleeps_is_awake_from_its_next_scene_on(asleep: Job) -> None:
+    asleep.advance("out")
+    sleep(asleep, "10:00", "TX1")
+    # 90 + 15 + 60 = 165, and 27 are left at 12:00.
+    assert says(asleep, "12:20") == "before scene 3 by 12:27"
+    sleep(asleep, "12:20", "TX1")
+    assert says(asleep, "12:20") == "before scene 3 by 12:48"  # 7 left, 28 asleep
+
+
+def test_what_should_be_asleep_and_what_is_are_two_counts(asleep: Job) -> None:
+    asleep.advance("out")
+
+    def found(at: str) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+        counts = sleeping(asleep.worked, asleep.state, _minute(at))
+        return counts.asleep, counts.awake, counts.to_wake
+
+    assert found("09:30") == ((), (), ())  # scene 1
+    assert found("10:10") == ((), ("TX1", "TX2"), ())  # the mix's pack is not on yet
+    sleep(asleep, "10:10", "TX1", "TX2")
+    assert found("10:15") == (("TX1", "TX2"), (), ())
+    sleep(asleep, "10:20", "TX2", asleep=False)
+    assert found("10:20") == (("TX1",), ("TX2",), ())
+    assert found("10:56") == ((), ("TX2",), ("TX1",))  # soon scene 2, and nobody has woken TX1
+    assert found("11:30") == ((), ("TX2",), ("TX1",))  # scene 2 is on
+
+
+def test_a_pack_that_was_swapped_out_asleep_is_not_waited_for(asleep: Job) -> None:
+    asleep.advance("out")
+    sleep(asleep, "10:10", "TX1")
+    asleep.record("TX1", "swapped", by="TX10", minute=_minute("10:20"))
+    found = sleeping(asleep.worked, asleep.state, _minute("10:30"))
+    assert "TX1" not in (*found.asleep, *found.awake)
+
+
+# ---- packs of a supply
+
+
+def test_the_next_pack_is_due_from_when_the_last_one_went_on(file_world: World) -> None:
+    # 20 W on 98 Wh x 0.8: 235.2 minutes. RX1 is on from 08:00 to 15:00.
+    scenes: list[Scene] = [("1", "", "08:00", "11:00", "ines"), ("2", "", "12:00", "15:00", "ines")]
+    job = file_world.job("Ana", file_world.plan(scenes=scenes))
+
+    def bag(at: str) -> tuple[Due, str]:
+        (pack,) = pack_round(job.worked, job.state, _minute(at))
+        return pack.due, pack.says
+
+    assert bag("11:00") == (
+        "later",
+        "fresh pack before scene 2 by 11:55: RX1 goes off, and its lines are asked again",
+    )
+    assert bag("11:56")[0] == "overdue"
+    job.record("supply:bag", "cells changed", minute=_minute("08:10"))
+    assert bag("11:56") == (
+        "due",
+        "fresh pack before scene 2 by 12:00, else empty at 12:05 in scene 2: RX1 goes off, and its "
+        "lines are asked again",
+    )
+    job.record("supply:bag", "cells changed", minute=_minute("11:10"))
+    assert bag("11:56") == ("none left", "RX1: the pack lasts the day")
 
 
 # ---- moves
@@ -208,6 +322,57 @@ def test_what_is_in_use_at_a_place_must_come_along_once_each(job: Job) -> None:
         "RX1": ("on a destination", "recorder"),
         "supply:bag": ("plugged in", "RX1"),
     }
+
+
+ITEMS = """
+[[item]]
+model = "psu"
+name = "Power supply of the rack"
+qty = 1
+
+[[item]]
+model = "stinger"
+name = "Mains extension"
+qty = 2
+each = 2
+laid_out = true
+
+[[item]]
+model = "box"
+name = "Timecode box"
+qty = 2
+per = "destination"
+
+[[item]]
+model = "line-lead"
+name = "Line leads, a pair"
+qty = 1
+per = "stereo-link"
+
+[[item]]
+model = "tape"
+name = "Tape"
+qty = 1
+"""
+
+
+def test_what_stands_about_there_must_come_along_too(file_world: World) -> None:
+    kit = file_world.folder / "kit.toml"
+    text = kit.read_text("utf-8").replace('name = "Rack"', 'name = "Rack"\ntravels_with = ["psu"]')
+    kit.write_text(text + ITEMS, "utf-8")
+    job = file_world.job("Ana")
+    first, second = ({line.key: line for line in m.lines} for m in moves(job.worked, job.state))
+    assert what(moves(job.worked, job.state)[0]) == {
+        "TX1": ("worn", "ines"),
+        "TX2": ("worn", "marek"),
+        "RX1": ("on a destination", "recorder"),
+        "supply:bag": ("plugged in", "RX1"),
+        "item:psu": ("laid out", "RX1"),
+        "item:stinger": ("laid out", "here"),
+        "item:box": ("laid out", "recorder"),
+    }
+    assert first["item:stinger"].name == "2 x Mains extension"
+    assert second["item:line-lead"].with_whom == "mix"  # the stereo link is in scene 2 alone
 
 
 def test_what_is_handed_out_must_come_along_wherever_it_was_in_use(job: Job) -> None:

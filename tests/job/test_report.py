@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -62,6 +63,39 @@ def test_everything_that_went_out_is_there_with_what_became_of_it(job: Job) -> N
     assert out["cells:CR123A"]["packed"] == 8  # 3 packs, 4 changes, 1 spare
     assert out["cells:CR123A"]["difference"] == 2 + 5 - 8
     assert {line["who"] for line in out.values()} == {"Ben"}
+
+
+def test_each_thing_has_the_hand_and_the_moment_of_its_going_and_of_its_coming_back(
+    job: Job,
+) -> None:
+    out = {line["key"]: line for line in document(job)["out"]}
+    assert {line["packed_by"] for line in out.values()} == {"Ana"}
+    assert {line["outcome_by"] for line in out.values()} == {"Ben"}
+    assert out["TX10"]["packed"] == out["TX10"]["added"] == 1  # it came in while the job was out
+    by_item = {event.item: event.at for event in events(job, "packed")}
+    assert out["RX1"]["packed_at"] == by_item["RX1"]
+    assert out["RX1"]["outcome_at"] >= out["RX1"]["packed_at"]
+    text = report_text(document(job))
+    assert re.search(r"  RX1  Rack: out \[Ana [-\d]+ [:\d]+\], back \[Ben [-\d]+ [:\d]+\]\n", text)
+    assert re.search(r"  supply:bag  \S+.*: out 2 \[Ana .*\], 2 back \[Ben ", text)
+
+
+def test_what_is_not_back_has_no_hand_for_it(file_world: World) -> None:
+    job = file_world.job("Ana")
+    job.record("TX1", "packed")
+    (line,) = document(job)["out"]
+    assert (line["packed_by"], line["outcome_by"], line["outcome_at"]) == ("Ana", "", "")
+    job.record("TX1", "returned", counts={"back": 1})
+    job.record("TX1", "returned", counts={})  # taken off again
+    (line,) = document(job)["out"]
+    assert line["outcome_by"] == ""
+
+
+def test_each_step_of_the_cards_has_its_hand(job: Job) -> None:
+    job.record("cards:mini-sd", "packed", qty=2)
+    job.record("cards:mini-sd", "card", step="copied")
+    assert [(c["step"], c["who"]) for c in document(job)["cards"]] == [("copied", "Ben")]
+    assert "  cards:mini-sd  copied  [Ben " in report_text(document(job))
 
 
 def test_what_was_left_out_swapped_handed_and_changed_is_there_with_its_hand(job: Job) -> None:

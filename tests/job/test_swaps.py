@@ -101,7 +101,7 @@ def test_what_was_swapped_out_still_has_to_come_back(out: Job) -> None:
 def test_what_goes_in_while_the_job_is_out_has_gone_out_too(world: World, out: Job) -> None:
     out.record("TX1", "swapped", by="TX10", reason="hum")
     assert out.state.item("TX10").packed == 1
-    assert world.log(out)[-2:] == ["Ana: TX1 swapped", "Ana: TX10 packed"]
+    assert world.log(out)[-2:] == ["Ana: TX1 swapped", "Ana: TX10 added"]
     (claim,) = out.kit.unit("TX10").claims
     assert (claim.on, claim.off) == (8 * 60 + 30, 15 * 60)  # the hours of TX1
 

@@ -2,10 +2,12 @@
 
 import pytest
 
+from kitprep.cli import main
 from kitprep.job import Job
 from kitprep.ledger.errors import Contested
+from kitprep.walks.pack import pack_view, scan
 
-from .world import Scene, World, back, packed
+from .world import Scene, World, back, packed, served
 
 MORNING: list[Scene] = [("1", "", "09:00", "12:00", "ines")]
 LATE_MORNING: list[Scene] = [("1", "", "11:00", "13:00", "ines")]
@@ -204,6 +206,97 @@ def test_scene_times_that_were_changed_into_another_jobs_hours_are_told(world: W
     b.record("TX1", "packed")
     longer = world.job("Ana", world.plan(scenes=[("1", "", "09:00", "19:00", "ines")]))
     assert longer.contested == {"TX1": (b.name,)}
+
+
+# ---- what goes by number
+
+
+def test_of_what_goes_by_number_a_job_counts_on_what_another_has_left(world: World) -> None:
+    a, b = jobs(world, ("", MORNING), ("b", LATE_MORNING))
+    a.record("supply:bag", "packed", qty=5)
+    a.record("cells:CR123A", "packed", qty=36)
+    b.refresh()
+    # 6 packs and 40 cells in the kit.
+    lines = {line.key: line.held for line in b.worked.packing if ":" in line.key}
+    assert lines == {"supply:bag": 1, "cells:CR123A": 4}
+    assert [each.sentence for each in b.worked.not_counted] == [
+        "cells:CR123A: 36 packed by Ana, small/2027-03-14",
+        "supply:bag: 5 packed by Ana, small/2027-03-14",
+    ]
+
+
+def test_packs_are_shared_by_the_hour_and_cells_are_not(world: World) -> None:
+    a, evening = jobs(world, ("", MORNING), ("b", EVENING))
+    a.record("supply:bag", "packed", qty=5)
+    a.record("cells:CR123A", "packed", qty=36)
+    evening.refresh()
+    lines = {line.key: line.held for line in evening.worked.packing if ":" in line.key}
+    assert lines == {"supply:bag": 6, "cells:CR123A": 4}
+
+
+def test_where_two_jobs_have_packed_more_than_there_is_both_are_told(world: World) -> None:
+    a, b = jobs(world, ("", MORNING), ("b", LATE_MORNING))
+    a.record("supply:bag", "packed", qty=4)
+    b.record("supply:bag", "packed", qty=2)
+    a.refresh()
+    assert a.contested == b.contested == {}  # 6 in the kit
+    b.record("supply:bag", "packed", qty=3)
+    a.refresh()
+    assert (a.contested, b.contested) == ({"supply:bag": (b.name,)}, {"supply:bag": (a.name,)})
+    assert b.now.says_contested(["supply:bag"]) == (
+        "supply:bag: 6 in the kit, and small/2027-03-14 has 4, packed by Ana: settle it with them"
+    )
+    # Nothing is overwritten: both have what they counted.
+    assert (a.state.item("supply:bag").packed, b.state.item("supply:bag").packed) == (4, 3)
+    b.record("supply:bag", "packed", qty=2)
+    a.refresh()
+    assert a.contested == b.contested == {}
+
+
+def test_the_second_to_pack_is_told_at_once_on_the_command_line(
+    world: World, capsys: pytest.CaptureFixture[str]
+) -> None:
+    a, _ = jobs(world, ("", MORNING), ("b", LATE_MORNING))
+    a.record("supply:bag", "packed", qty=6)
+    plan = str(world.plan(job="b", scenes=LATE_MORNING))
+    assert main(["pack", plan, "supply:bag=1", "--ledger", world.url]) == 0
+    assert capsys.readouterr().err == (
+        "kitprep: supply:bag: 6 in the kit, and small/2027-03-14 has 6, packed by Ana: settle it "
+        "with them\n"
+    )
+
+
+# ---- units that another job has are not planned with at its hours
+
+
+def test_a_unit_that_another_job_has_at_these_hours_is_done_without_and_named(
+    world: World,
+) -> None:
+    a, b = jobs(world, ("", MORNING), ("b", [("1", "", "11:00", "13:00", "ines marek")]))
+    a.record("TX1", "packed")
+    b.refresh()
+    assert {chain[0] for chain in served(b).values()} == {"TX2", "TX3"}
+    assert [each.sentence for each in b.worked.not_counted] == [
+        "TX1: packed by Ana, small/2027-03-14"
+    ]
+    assert scan(b.worked, pack_view(b.worked, b.state), "tx1").says == (
+        "TX1 is not counted on: packed by Ana, small/2027-03-14"
+    )
+    # At other hours it is there for the taking, and nothing is said of it.
+    (evening,) = jobs(world, ("c", EVENING))
+    assert served(evening)["ines"][0] == "TX1"
+    assert evening.worked.not_counted == ()
+
+
+def test_what_is_out_on_another_days_job_is_counted_on_and_said(world: World) -> None:
+    first = world.job("Ana", world.plan("2027-03-14", EVENING))
+    first.record("TX1", "packed")
+    second = world.job("Ben", world.plan("2027-03-15", MORNING))
+    assert served(second)["ines"][0] == "TX1"
+    assert second.worked.notices[-1] == (
+        "still out on small/2027-03-14, and counted on here: TX1; say at its wrap what has become "
+        "of them"
+    )
 
 
 def test_adapters_that_are_counted_are_claimed_one_by_one(world: World) -> None:

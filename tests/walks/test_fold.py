@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_job import Told, entries, state
 
-from kitprep.ledger.events import CARD_STEPS, STAGES, JobState, fold, read_event
+from kitprep.ledger.events import CARD_STEPS, STAGES, Hold, JobState, fold, read_event
 
 
 def test_a_job_with_no_event_is_planned_and_every_item_empty() -> None:
@@ -19,7 +19,8 @@ def test_a_job_with_no_event_is_planned_and_every_item_empty() -> None:
 def test_an_item_knows_its_newest_entry_and_who_made_it_when() -> None:
     job = state(("TX01", "packed", {}), ("TX02", "packed", {}), ("TX01", "unpacked", {}))
     item = job.item("TX01")
-    assert (item.seen, item.who, item.at) == (2, "Noor", "2027-03-13T20:03:00.000Z")
+    assert (item.seen, item.last) == (2, 3)
+    assert (item.who, item.at) == ("Noor", "2027-03-13T20:03:00.000Z")
     assert job.head == 3
 
 
@@ -73,9 +74,34 @@ def test_each_check_keeps_its_newest_value() -> None:
 def test_a_thing_has_one_holder_since_it_was_handed_over() -> None:
     handed = ("TX01", "handed", {"holder": "Ines"})
     item = state(handed, ("TX01", "handed", {"holder": "Marek"})).item("TX01")
-    assert (item.holder, item.holder_since) == ("Marek", "2027-03-13T20:02:00.000Z")
+    assert item.held == (Hold("Marek", 1, "2027-03-13T20:02:00.000Z"),)
     item = state(handed, ("TX01", "taken back", {})).item("TX01")
-    assert (item.holder, item.holder_since) == (None, None)
+    assert (item.held, item.holder) == ((), None)
+
+
+def test_what_goes_by_number_is_with_several_people_in_parts() -> None:
+    told: list[Told] = [
+        ("item:listener", "packed", {"qty": 8}),
+        ("item:listener", "handed", {"holder": "Director", "qty": 2}),
+        ("item:listener", "handed", {"holder": "Script", "qty": 1}),
+        ("item:listener", "handed", {"holder": "Director", "qty": 1}),
+    ]
+    item = state(*told).item("item:listener")
+    assert [(hold.holder, hold.qty) for hold in item.held] == [("Script", 1), ("Director", 3)]
+    assert item.handed == 4
+    back = ("item:listener", "taken back", {"holder": "Director", "qty": 2})
+    item = state(*told, back).item("item:listener")
+    assert [(hold.holder, hold.qty) for hold in item.held] == [("Script", 1), ("Director", 1)]
+    rest: Told = ("item:listener", "handed", {"holder": "Producer"})  # all that nobody has
+    assert state(*told, back, rest).item("item:listener").handed == 8
+
+
+def test_what_joins_a_job_that_is_out_counts_beside_what_was_packed() -> None:
+    item = state(
+        ("item:lav", "packed", {"qty": 3}),
+        ("item:lav", "added", {"qty": 2}),
+    ).item("item:lav")
+    assert (item.packed, item.added) == (5, 2)
 
 
 def test_a_later_outcome_takes_the_place_of_an_earlier_one() -> None:
@@ -93,6 +119,7 @@ def test_card_steps_are_kept_in_the_order_in_which_they_were_taken() -> None:
 
 
 KINDS = ["packed", "unpacked", "skipped", "checked", "handed", "taken back", "returned", "card"]
+KINDS += ["added"]
 KINDS += ["observed", "stage", "cells changed", "standby", "moved", "polished"]
 EVENTS = st.lists(
     st.tuples(

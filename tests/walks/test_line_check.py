@@ -1,11 +1,14 @@
 """The line check: an answer counts only for the chain it was given about, and never by default."""
 
+import tomllib
 from dataclasses import replace
 
 import pytest
-from small_job import Told, small_day, state
+from small_job import KIT, Told, small_day, state
 
-from kitprep.definitions.plan import Break
+from kitprep.definitions.kit import Kit
+from kitprep.definitions.plan import Break, Plan
+from kitprep.planning.day import work_out
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.line_check import CheckLine, chain_mark, line_check, next_to_ask, tally
@@ -67,12 +70,34 @@ def test_the_answers_offered_do_not_give_the_expected_one_away() -> None:
     other = {c.question.name: c.question for c in lines("1", "band")}
     assert asked["adapter"].answers == other["adapter"].answers
     assert asked["mode"].answers == other["mode"].answers
-    assert asked["tap"].answers == ("1", "2", "3", "4", "none", NOT_CHECKED)
+    assert asked["tap"].answers == ("1", "2", "3", "4", "both", "none", NOT_CHECKED)
 
 
 def test_every_choice_of_answers_offers_not_to_have_looked() -> None:
     for check in line_check(DAY, state(), "1"):
         assert not check.question.answers or NOT_CHECKED in check.question.answers
+
+
+def test_at_a_camera_its_menu_and_its_headphones_are_asked() -> None:
+    day = worked(("08", "", "ines"), destination="camera = true\n")
+    asked = {x.question.name: x.question for x in line_check(day, state(), "1")}
+    assert list(asked)[-3:] == ["level", "gain", "listen"]
+    assert asked["level"].asks == "Look at recorder: what is input 1 set to?"
+    wanted = {name: asked[name].expected for name in ("level", "gain", "listen")}
+    assert wanted == {"level": "line", "gain": "off", "listen": "clean"}
+    # 48 V and mic level are answers of their own, and neither is as planned.
+    assert asked["level"].answers == ("line", "mic", "mic + 48 V", NOT_CHECKED)
+    plain = worked(("08", "", "ines"))
+    assert not {"level", "gain", "listen"} & {
+        x.question.name for x in line_check(plain, state(), "1")
+    }
+
+
+def test_a_y_lead_left_on_a_mono_link_can_be_answered() -> None:
+    key = "1:ines:recorder:tap"
+    both = line(key, DAY, answered(key, "both"))
+    assert both.verdict == "differs"
+    assert any("a Y lead is on" in cause for cause in both.question.causes)
 
 
 # ---- what an answer is worth
@@ -110,10 +135,15 @@ def test_what_was_as_planned_holds_for_the_same_chain_in_a_later_scene() -> None
     assert earlier.verdict == "open"
 
 
-@pytest.mark.parametrize("answer", ["stereo", NOT_CHECKED])
-def test_what_differed_or_was_not_looked_at_holds_for_no_other_scene(answer: str) -> None:
-    told = answered("1:ines:recorder:mode", answer)
+def test_what_was_not_looked_at_holds_for_no_other_scene() -> None:
+    told = answered("1:ines:recorder:mode", NOT_CHECKED)
     assert line("2:ines:recorder:mode", DAY, told).verdict == "open"
+
+
+def test_what_differed_is_asked_again_in_the_next_scene() -> None:
+    told = answered("1:ines:recorder:mode", "stereo")
+    later = line("2:ines:recorder:mode", DAY, told)
+    assert (later.verdict, later.touched) == ("ask again", "it differed in scene 1")
 
 
 def test_fresh_cells_at_either_end_ask_again() -> None:
@@ -122,6 +152,14 @@ def test_fresh_cells_at_either_end_ask_again() -> None:
         cells: Told = (unit, "cells changed", {})
         assert line("1:ines:recorder:mode", DAY, told, cells).touched == f"fresh cells in {unit}"
         assert line("2:ines:recorder:mode", DAY, told, cells).verdict == "ask again"
+
+
+@pytest.mark.parametrize("clock", ["2027-03-13T19:00:00.000Z", "not a time", ""])
+def test_fresh_cells_ask_again_though_the_second_ones_clock_is_behind(clock: str) -> None:
+    told = answered("1:ines:recorder:mode", "mono")
+    cells: Told = ("TX01", "cells changed", {"at": clock})
+    assert line("1:ines:recorder:mode", DAY, told, cells).verdict == "ask again"
+    assert line("1:ines:recorder:mode", DAY, cells, told).verdict == "as planned"
 
 
 def test_a_move_or_a_break_asks_again() -> None:
@@ -216,3 +254,76 @@ def test_the_tally_keeps_the_verdicts_apart() -> None:
         "ask again": 1,
         "open": len(checks) - 4,
     }
+
+
+# ---- what the day itself does to a chain from one scene to the next
+
+
+def worked(*scenes: tuple[str, str, str], destination: str = "") -> WorkedDay:
+    """A day of three packs into two inputs: each scene is its start, its place, its sources."""
+    text = 'kit = "kit.toml"\nday = 2027-03-14\nhandover_min = 0\n'
+    text += '[[destination]]\nid = "recorder"\ninputs = 2\nconnector = "XLR3"\n'
+    text += 'supplies = ["bag"]\n' + destination
+    for name in dict.fromkeys(" ".join(sources for _, _, sources in scenes).split()):
+        text += f'[[source]]\nid = "{name}"\nform = "bodypack"\nto = "recorder"\n'
+    for number, (start, place, sources) in enumerate(scenes, start=1):
+        listed = str(sources.split()).replace("'", '"')
+        text += f'[[scene]]\nnumber = "{number}"\nplace = "{place}"\nstart = "{start}:00"\n'
+        text += f'end = "{start}:45"\nsources = {listed}\n'
+    plan = Plan.model_validate(tomllib.loads(text))
+    return work_out(Kit.model_validate(tomllib.loads(KIT)), plan)
+
+
+def tapped(day: WorkedDay, scene: str, answer: str) -> Told:
+    """What was seen at the recorder when ines was tapped in a scene."""
+    found = line(f"{scene}:ines:recorder:tap", day)
+    return (found.key, "observed", {"answer": answer, "chain": found.chain})
+
+
+def test_the_newest_answer_is_carried_and_not_an_older_pass() -> None:
+    day = worked(("08", "", "ines"), ("09", "", "ines"), ("10", "", "ines"), ("11", "", "ines"))
+    told = [tapped(day, "1", "1"), tapped(day, "2", "none")]
+    for scene in ("3", "4"):
+        found = line(f"{scene}:ines:recorder:tap", day, *told)
+        assert (found.verdict, found.touched) == ("ask again", "it differed in scene 2")
+    # Mended, and seen so in scene 2 or 3: from then on that holds.
+    assert line("4:ines:recorder:tap", day, *told, tapped(day, "2", "1")).carried == "2"
+    assert line("4:ines:recorder:tap", day, *told, tapped(day, "3", "1")).carried == "3"
+    # Not to have looked takes back nothing that was seen.
+    assert line("3:ines:recorder:tap", day, told[0], tapped(day, "2", NOT_CHECKED)).carried == "1"
+
+
+def test_a_module_or_an_input_that_was_on_another_source_asks_again() -> None:
+    # Two modules and two inputs for three sources: oda is on what ines had.
+    day = worked(("08", "", "ines marek"), ("09", "", "oda marek"), ("10", "", "ines marek"))
+    chains = {(x.scene, x.source): (x.module, x.inputs) for x in day.links}
+    assert chains["2", "oda"] == chains["1", "ines"] == chains["3", "ines"]
+    found = line("3:ines:recorder:tap", day, tapped(day, "1", "1"))
+    assert found.verdict == "ask again"
+    assert found.touched == f"module {chains['1', 'ines'][0]} of RX1 was on oda in scene 2"
+
+
+def test_away_and_back_again_is_a_move() -> None:
+    day = worked(("08", "quay", "ines"), ("09", "loft", "ines"), ("10", "quay", "ines"))
+    found = line("3:ines:recorder:tap", day, tapped(day, "1", "1"))
+    assert (found.verdict, found.touched) == ("ask again", "after the move to quay")
+    # The cart alone went to the loft and back: its lines are asked again too.
+    day = worked(("08", "quay", "ines"), ("09", "loft", "oda"), ("10", "quay", "ines"))
+    assert line("3:ines:recorder:tap", day, tapped(day, "1", "1")).verdict == "ask again"
+
+
+def test_a_swap_that_was_taken_back_asks_again() -> None:
+    told = [answered("1:ines:recorder:mode", "mono"), ("TX01", "swapped", {"by": "TX03"})]
+    told.append(("TX03", "swapped", {"by": "TX01"}))
+    again = line("1:ines:recorder:mode", DAY, *told)
+    assert (again.verdict, again.touched) == ("ask again", "something in the chain was swapped")
+    assert line("2:ines:recorder:mode", DAY, *told).verdict == "ask again"
+    told.append(answered("1:ines:recorder:mode", "mono"))
+    assert line("1:ines:recorder:mode", DAY, *told).verdict == "as planned"
+
+
+def test_another_pack_on_the_receivers_supply_asks_again() -> None:
+    told = [answered("1:ines:recorder:mode", "mono"), ("supply:bag", "cells changed", {})]
+    again = line("1:ines:recorder:mode", DAY, *told)
+    assert again.verdict == "ask again"
+    assert again.touched == "another pack on bag, so RX1 was off"

@@ -88,7 +88,8 @@ def test_the_list_is_not_complete_while_a_count_is_a_part() -> None:
 
 
 def test_an_empty_list_has_nothing_open() -> None:
-    assert PackView(()).complete
+    assert not PackView(()).unfinished
+    assert not PackView(()).complete  # where nothing can be packed, nothing is done
     assert resume_at(PackView(())) is None
 
 
@@ -232,6 +233,12 @@ def test_after_an_interruption_the_case_is_begun_again() -> None:
     assert resume_at(view()) == item("TX01")
     told = ("AD1", "packed", {"qty": 1})
     assert resume_at(view(told)) == item("TX01", told)
+
+
+def test_the_case_last_worked_on_is_told_by_the_order_of_the_ticks_and_by_no_clock() -> None:
+    ahead: Told = ("TX01", "packed", {"at": "2027-03-13T23:59:00.000Z"})
+    told: tuple[Told, ...] = (ahead, ("cells:FR6", "packed", {"qty": 5}))
+    assert resume_at(view(*told)) == item("cells:FR6", *told)
 
 
 @pytest.mark.parametrize(

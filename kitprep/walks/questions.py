@@ -1,0 +1,233 @@
+"""What is asked of a link at the line check.
+
+The order and the wording are common practice, no source: identity, adapter, mode, then each leg
+tapped by itself, then what it takes to tell a stereo pair from one signal twice, then what only the
+destination shows.
+"""
+
+from dataclasses import dataclass
+
+from kitprep.definitions.kit import Transmitter
+from kitprep.definitions.plan import Destination, Source
+from kitprep.planning.reasons import called
+from kitprep.planning.results import Link, WorkedDay
+from kitprep.walks.answers import MOST_KEYS, NOT_CHECKED
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to look at or listen for. ``answers`` is empty where it is read off and typed."""
+
+    name: str
+    asks: str
+    answers: tuple[str, ...]
+    expected: str
+    causes: tuple[str, ...]
+
+    def agrees(self, answer: str) -> bool:
+        """Whether an answer is what the plan expects."""
+        return answer.strip().casefold() == self.expected.casefold()
+
+
+def questions(day: WorkedDay, link: Link) -> tuple[Question, ...]:
+    """What is asked of a link, in the order in which it is best looked at.
+
+    The answers offered are the same whichever of them is planned, so that none gives itself away.
+    """
+    source = next(s for s in day.plan.sources if s.id == link.source)
+    transmitter = _transmitter(day, link)
+    asked = [_version(day, link, transmitter), _adapter(day, link), _mode(link, called(source))]
+    asked += _legs(day, link, source)
+    if link.mode == "stereo" and source.intent == "pair":
+        asked.append(_mute_one_side())
+    if source.mic_power in ("P12", "P24", "P48"):
+        asked.append(_phantom(source.mic_power))
+    if transmitter.records:
+        asked.append(_backup())
+    if _place(day, link).camera:
+        asked += _at_the_camera(_place(day, link), link, called(source))
+    return tuple(question for question in asked if question is not None)
+
+
+def _transmitter(day: WorkedDay, link: Link) -> Transmitter:
+    return next(
+        model for model in day.kit.transmitters for u in model.units if u.tag == link.transmitter
+    )
+
+
+def _version(day: WorkedDay, link: Link, model: Transmitter) -> Question | None:
+    wanted = day.kit.firmware.get(model.image or "")
+    if wanted is None:
+        return None
+    return Question(
+        "version",
+        f"Version that {link.transmitter} shows at switch-on",
+        (),
+        wanted,
+        (
+            "the pack was missed at the update: see the firmware list",
+            "it is another unit's pack: read its tag and serial",
+        ),
+    )
+
+
+def _adapter(day: WorkedDay, link: Link) -> Question:
+    seen = tuple(sorted({_label(other.adapter) for other in day.links if other.adapter}))
+    answers = ("none", *(seen or ("one is on it",)), NOT_CHECKED)
+    return Question(
+        "adapter",
+        f"Look at {link.transmitter}: which adapter is on it?",
+        answers if len(answers) <= MOST_KEYS else (),
+        _label(link.adapter) if link.adapter else "none",
+        (
+            "the adapter is on another pack: look at every pack in this scene",
+            "it was left in its pouch, or on the pack that stayed behind",
+            "it is on but not seated: press until the lock clicks",
+        ),
+    )
+
+
+def _label(adapter: str) -> str:
+    """What can be read on an adapter: its tag, or its model where it has none."""
+    model, _, number = adapter.rpartition("#")
+    return model if model and number.isdecimal() else adapter
+
+
+def _mode(link: Link, source: str) -> Question:
+    return Question(
+        "mode",
+        f"Read module {link.module} on {link.receiver}, {source}: which mode does it show?",
+        ("mono", "stereo", NOT_CHECKED),
+        link.mode,
+        (
+            "transmitter and module are set to different modes",
+            "this is the wrong module: read the source's name on it",
+            "the module cannot do the mode: see the plan",
+        ),
+    )
+
+
+def _place(day: WorkedDay, link: Link) -> Destination:
+    return next(d for d in day.plan.destinations if d.id == link.destination)
+
+
+def _legs(day: WorkedDay, link: Link, source: Source) -> list[Question]:
+    place = _place(day, link)
+    at = place.name or place.id
+    if link.mode == "mono":
+        (only,) = link.inputs
+        return [
+            Question(
+                "tap",
+                f"Tap the microphone of {called(source)}: which input moves at {at}?",
+                _input_answers(place.inputs, ("both", "none") if place.inputs > 1 else ("none",)),
+                str(only),
+                (
+                    "the lead is in another input: follow it by hand",
+                    "the module is tuned to another pack: mute packs one by one",
+                    "the receiver is off, or the input is on another source",
+                    "both moved: a Y lead is on, or an input is patched through to the other",
+                ),
+            )
+        ]
+    first, second = link.inputs
+    sides = ("left", "right") if source.intent == "pair" else ("first feed", "second feed")
+    answers = _input_answers(place.inputs, ("both", "none"))
+    return [
+        Question(
+            name,
+            f"The {side} alone is tapped or toned at {called(source)}: which input moves at {at}?",
+            answers,
+            str(expected),
+            (
+                "the other input moved: the two leads are crossed",
+                "both moved: one lead feeds both, or the pack sends mono",
+                "none moved: the adapter is not seated, or only one output is patched",
+            ),
+        )
+        for name, side, expected in (("left", sides[0], first), ("right", sides[1], second))
+    ]
+
+
+def _input_answers(inputs: int, words: tuple[str, ...]) -> tuple[str, ...]:
+    """Every input there, by its number; typed where a digit does not say which."""
+    if inputs > MOST_KEYS:
+        return ()
+    return (*(str(n) for n in range(1, inputs + 1)), *words, NOT_CHECKED)
+
+
+def _at_the_camera(place: Destination, link: Link, source: str) -> list[Question]:
+    """What only the camera's own menu, meters and headphones show."""
+    at = place.name or place.id
+    several = len(link.inputs) > 1
+    inputs = f"input{'s' if several else ''} {' and '.join(map(str, link.inputs))}"
+    are = "are" if several else "is"
+    menu = "it is set in the camera's menu or by a switch beside the socket: ask the assistant"
+    return [
+        Question(
+            "level",
+            f"Look at {at}: what {are} {inputs} set to?",
+            ("line", "mic", "mic + 48 V", NOT_CHECKED),
+            "line",
+            (
+                menu,
+                "48 V on an output of a receiver can harm it: take it off before the lead goes in",
+                "the camera was changed, or its settings were reset overnight",
+            ),
+        ),
+        Question(
+            "gain",
+            f"Look at {at}: is automatic gain on at {inputs}?",
+            ("on", "off", NOT_CHECKED),
+            "off",
+            (menu, "the camera was changed, or its settings were reset overnight"),
+        ),
+        Question(
+            "listen",
+            f"Headphones in {at}'s own socket, {source} speaks or taps: what is heard?",
+            ("clean", "distorted", "hollow", "nothing", NOT_CHECKED),
+            "clean",
+            (
+                "distorted: line level into an input set to mic",
+                "hollow: one side is reversed, or both inputs are mixed to one ear",
+                "nothing: the camera listens to another input, or to its own microphone",
+            ),
+        ),
+    ]
+
+
+def _mute_one_side() -> Question:
+    return Question(
+        "mute",
+        "Mute the right side at its source and listen at the destination: the right ear has",
+        ("silence", "sound", NOT_CHECKED),
+        "silence",
+        (
+            "one signal is on both sides: a Y lead was left on, or the pack sends mono",
+            "the muted side is not the one that feeds right",
+        ),
+    )
+
+
+def _phantom(power: str) -> Question:
+    return Question(
+        "phantom",
+        f"Does the transmitter show {power} on, and is breath on the microphone heard?",
+        ("yes", "no", NOT_CHECKED),
+        "yes",
+        (
+            "phantom is off in the transmitter",
+            "the lead has a broken leg: try another",
+            "cells are low: phantom is the first thing to go",
+        ),
+    )
+
+
+def _backup() -> Question:
+    return Question(
+        "backup",
+        "Look at the pack's recording: does it roll, with time code running?",
+        ("yes", "no", NOT_CHECKED),
+        "yes",
+        ("no card, or a card that was not formatted in the pack", "the card is full"),
+    )
