@@ -51,6 +51,25 @@ def replace(path: Path, content: bytes) -> None:
         _sync_folder(path.parent)
 
 
+def replace_known(path: Path, known: bytes, content: bytes) -> None:
+    """A person's file in place of what was read of it.
+
+    Raises:
+        NotWritten: where the file holds anything else by now, or the disk refuses.
+    """
+    path = Path(os.path.realpath(path))
+    with _staged(path, content) as staged:
+        # The last look comes right before the name is given.
+        if not path.is_file() or path.read_bytes() != known:
+            raise NotWritten(
+                f"{_shown(path)} is not what was read any more, and nothing is written over; "
+                "read it again"
+            )
+        shutil.copymode(path, staged)
+        staged.replace(path)
+        _sync_folder(path.parent)
+
+
 def write_folder(folder: Path, files: Mapping[str, bytes], check: Check | None = None) -> None:
     """Several new files, by their paths inside a folder, which is made where it is missing.
 

@@ -1,13 +1,15 @@
 """Two worked-out days side by side: what joins the bag, what leaves it, who wears what now.
 
-What the plans say in words (names, notes) is not compared; what has to be carried and worn is.
+What the plans say in words (names, notes) is not compared; what has to be carried and worn is. Of
+cells that are used up the first day's spares alone are in the bag for the later one.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from kitprep.planning.difference import Change, Plugged, Worn, bag, plugged, worn
+from kitprep.planning.held import used_up
 from kitprep.planning.results import WorkedDay
 
 
@@ -31,15 +33,27 @@ class Comparison:
 
 def compare(before: WorkedDay, after: WorkedDay) -> Comparison:
     """What is different on the later day, in packing order and in the order of the sources."""
+    over = _left_over(before) if before.plan.day < after.plan.day else before
     return Comparison(
         _name(before),
         _name(after),
-        tuple(bag(before, after, by=after)),
-        tuple(bag(before, after, by=before)),
+        tuple(bag(over, after, by=after)),
+        tuple(bag(over, after, by=over)),
         tuple(worn(before, after)),
         tuple(plugged(before, after)),
         after.ready,
     )
+
+
+def _left_over(day: WorkedDay) -> WorkedDay:
+    """The day with its bag as it is in the evening: without the cells that it has used up."""
+    spent = used_up(day.kit)
+    planned = {f"cells:{cells.cell}": cells.planned for cells in day.cells}
+    lines = [
+        replace(line, qty=line.qty - planned[line.key]) if line.key in spent else line
+        for line in day.packing
+    ]
+    return replace(day, packing=tuple(lines))
 
 
 def _name(day: WorkedDay) -> str:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from pydantic_core import PydanticCustomError
 
@@ -12,6 +12,10 @@ from kitprep.definitions.text import MINUTES_A_DAY, clean_line, clock, parse_clo
 
 Boom = Literal["wired", "plug-on", "boom-pack"]
 Receivers = Literal["rack", "portables"]
+
+BOOMS: tuple[str, ...] = get_args(Boom)
+RECEIVERS: tuple[str, ...] = get_args(Receivers)
+YES_NO = ("yes", "no")
 
 MOST_CAST = 16
 """More packs than that want a kit of one's own making, not a starter."""
@@ -38,13 +42,17 @@ class Answers:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: the answer's key (and its option's name), the words, and what it may be."""
+    """One question: the answer's key (and its option's name), the words, and what it may be.
+
+    ``choices`` are all the answers there are, where they can be counted.
+    """
 
     key: str
     asks: str
     may_be: str
     usual: str
     read: Callable[[str], object]
+    choices: tuple[str, ...] = ()
 
 
 def questions(today: date) -> tuple[Question, ...]:
@@ -57,15 +65,17 @@ def questions(today: date) -> tuple[Question, ...]:
             "How does the boom come in?",
             "wired, plug-on or boom-pack",
             "wired",
-            _one_of("wired", "plug-on", "boom-pack"),
+            _one_of(*BOOMS),
+            BOOMS,
         ),
-        Question("hop", "A stereo hop to a camera?", "yes or no", "no", _yes_or_no),
+        Question("hop", "A stereo hop to a camera?", "yes or no", "no", _yes_or_no, YES_NO),
         Question(
             "receivers",
             "What are the receivers?",
             "rack or portables",
             "portables",
-            _one_of("rack", "portables"),
+            _one_of(*RECEIVERS),
+            RECEIVERS,
         ),
         Question(
             "day",
@@ -129,7 +139,7 @@ def _one_of(*words: str) -> Callable[[str], str]:
 
 
 def _yes_or_no(written: str) -> bool:
-    return _one_of("yes", "no")(written) == "yes"
+    return _one_of(*YES_NO)(written) == "yes"
 
 
 def _day(written: str) -> date:

@@ -47,6 +47,7 @@ def day_text(answers: Answers) -> str:
         "day": answers.day.isoformat(),
         # The boom has input 1 even on a cable, and the cast come after it.
         "inputs": 8 if answers.cast < 8 else 24,
+        "mains": _MAINS if answers.receivers == "rack" else f"# {_MAINS}",
         "supply": "cart-mains" if answers.receivers == "rack" else "bag",
         "camera": _CAMERA if answers.hop else _NO_CAMERA,
         "sources": "\n".join(_sources(answers)),
@@ -119,6 +120,8 @@ def _units(kind: str, letters: str, first: int, count: int) -> str:
     )
 
 
+_MAINS = 'mains_at = ["set one", "set two"] # example: places with mains; left out, you are asked'
+
 _NO_CAMERA = """
 # A camera that is sent a mix would be one more [[destination]], with inputs = 2.
 """
@@ -128,6 +131,7 @@ _CAMERA = """
 [[destination]]
 id = "cam-a"
 name = "A camera"
+camera = true
 inputs = 2 # example
 connector = "XLR3"
 receivers = ["portable-stereo"]

@@ -14,6 +14,8 @@ from kitprep.bundled import demo_plan
 from kitprep.days.copy import copied
 from kitprep.definitions.loading import load_day
 from kitprep.definitions.problems import DefinitionError
+from kitprep.job import Job
+from kitprep.planning.day import work_out
 
 NEW_DAY = date(2027, 3, 22)
 
@@ -71,6 +73,28 @@ def test_whatever_stands_around_the_day_stays(one: str, two: str, title: str, da
     text = f"# {one}\ntitle = {quoted}\nday = 2027-03-14 # {two}\n"
     assert copied(text, day) == text.replace("day = 2027-03-14 #", f"day = {day.isoformat()} #")
     assert tomllib.loads(copied(text, day)) == {"title": title, "day": day}
+
+
+def test_who_wears_what_is_written_in_where_each_source_stands() -> None:
+    text = (
+        'day = 2027-03-14\n\n[[source]]\nid = "a" # one\n\n'
+        '# two\n[[source]]\nid = "b"\nwears = "TX2" # his\n\n[[source]]\nid = "c"\n'
+    )
+    assert copied(text, NEW_DAY, wears={0: "TX1", 1: "TX3"}) == (
+        'day = 2027-03-22\n\n[[source]]\nid = "a" # one\nwears = "TX1"\n\n'
+        '# two\n[[source]]\nid = "b"\nwears = "TX3" # his\n\n[[source]]\nid = "c"\n'
+    )
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ('title = "One" # t\nday = 2027-03-14\n', 'title = "Two" # t\nday = 2027-03-22\n'),
+        ("day = 2027-03-14\n\n[x]\n", 'day = 2027-03-22\ntitle = "Two"\n\n[x]\n'),
+    ],
+)
+def test_a_title_is_another_where_one_is_given(before: str, after: str) -> None:
+    assert copied(before, NEW_DAY, title="Two") == after
 
 
 # ---- the command
@@ -132,6 +156,23 @@ def test_a_plan_that_is_wrong_is_not_copied(folder: Path, copy_day: Command) -> 
     with pytest.raises(DefinitionError, match='no source "inez" here'):
         copy_day(plan, folder / "day-04.toml", "--date", "2027-03-22")
     assert not (folder / "day-04.toml").exists()
+
+
+def test_worn_carries_over_who_wears_what_as_it_was_swapped(
+    folder: Path, copy_day: Command, tmp_path: Path
+) -> None:
+    plan, new, url = folder / "day-01.toml", folder / "day-04.toml", f"sqlite:///{tmp_path}/l.db"
+    job = Job.open(plan, url, "Ana", "test")
+    # Ines has TX01, the first slim pack; TX03 stands in for it.
+    job.record("TX01", "swapped", by="TX03", reason="crackles")
+    job.close()
+    status, _, messages = copy_day(plan, new, "--date", "2027-03-22", "--worn", "--ledger", url)
+    assert status == 0
+    assert "who wears what is carried over." in messages
+    day = load_day(new)
+    assert day.plan.sources[0].wears == "TX03"
+    worn = {link.source: link.transmitter for link in work_out(day.kit, day.plan).links}
+    assert worn["ines"] == "TX03"
 
 
 def test_a_date_that_is_none_is_told_by_the_parser(folder: Path, copy_day: Command) -> None:
