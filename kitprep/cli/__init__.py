@@ -51,7 +51,8 @@ def _run(words: Sequence[str]) -> int:
     if first and not is_command and not first.startswith("-") and not _is_there(first):
         say(_no_such_word(first))
         return BAD
-    given = parser().parse_args(words if is_command else [TUI_WORDS, *words])
+    named = [*words] if is_command else [TUI_WORDS, *words]
+    given = parser(named[0] if named[0] in COMMANDS else None).parse_args(named)
 
     from kitprep.definitions.problems import DefinitionError
     from kitprep.ledger.errors import LedgerError

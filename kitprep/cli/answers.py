@@ -7,12 +7,13 @@ from contextlib import closing
 from kitprep.cli import BAD, DONE, OPEN, answer, answer_json, say
 from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.text import clean_line
-from kitprep.job import Job, user_name
-from kitprep.ledger.place import default_url
+from kitprep.job import Job, job_name, user_name
+from kitprep.ledger.place import default_url, may_be_there
 from kitprep.planning.day import work_out
 from kitprep.planning.failure import with_one_failure
-from kitprep.planning.peak import job_peak
-from kitprep.planning.remedies import remedies
+from kitprep.planning.peak import Asked, job_peak
+from kitprep.planning.remedies import WorkOut, remedies
+from kitprep.planning.results import WorkedDay
 from kitprep.reports.needs import needs_json, needs_text
 from kitprep.reports.packing import list_csv, list_json, list_text
 from kitprep.reports.peak import peak_csv, peak_json, peak_text
@@ -22,15 +23,18 @@ from kitprep.walks.pack import pack_view
 
 def run_needs(given: Namespace) -> int:
     """The worked-out day, or the peak of several; 1 when anything is short."""
+    if len({path.resolve() for path in given.plans}) < len(given.plans):
+        say("kitprep: one plan is here twice, and would be counted twice; write each once")
+        return BAD
     days = [load_day(path) for path in given.plans]
     style = "json" if given.json else given.format
     if len(days) > 1:
-        return _peak(days, style)
+        return _peak(days, given.ledger, style)
     if style == "csv":
-        say("kitprep: csv is of several days; write more plans, or take --json")
+        say("kitprep: csv is for several days; write more plans, or --json")
         return BAD
-    worked = with_one_failure(work_out(days[0].kit, days[0].plan))
-    mends = remedies(worked, work_out)
+    worked, again = worked_out(days[0], given.ledger, tries=True)
+    mends = remedies(worked, again)
     if style == "json":
         answer_json(needs_json(worked, mends))
     else:
@@ -38,17 +42,38 @@ def run_needs(given: Namespace) -> int:
     return DONE if worked.ready else OPEN
 
 
-def _peak(days: Sequence[Day], style: str) -> int:
+def _peak(days: Sequence[Day], ledger: str | None, style: str) -> int:
     kits = {day.kit.kit for day in days}
     if len(kits) > 1:
-        say(f"kitprep: these plans are of several kits ({', '.join(sorted(kits))}); take one kit's")
+        names = ", ".join(sorted(kits))
+        say(f"kitprep: these plans are of several kits ({names}); write those of one")
         return BAD
-    peak = job_peak([work_out(day.kit, day.plan) for day in days])
+    peak = job_peak([as_known(day, ledger) for day in days])
     if style == "json":
         answer_json(peak_json(peak))
     else:
         answer(peak_csv(peak) if style == "csv" else peak_text(peak))
     return DONE if peak.ready else OPEN
+
+
+def worked_out(day: Day, ledger: str | None, tries: bool = False) -> tuple[WorkedDay, WorkOut]:
+    """A day with what its job's ledger says, and how it is worked out otherwise in the same way.
+
+    Where no ledger is yet none is made; the day is then as its files say. With ``tries`` R11 is
+    answered too.
+    """
+    asked = as_known(day, ledger, tries)
+    return asked.day, asked.again
+
+
+def as_known(day: Day, ledger: str | None, tries: bool = False) -> Asked:
+    """The same, and what the days after it hear of its job."""
+    url = ledger or default_url()
+    if not may_be_there(url):
+        worked = work_out(day.kit, day.plan)
+        return Asked(with_one_failure(worked) if tries else worked, work_out, job_name(day))
+    with closing(Job.open_day(day, url, user_name(), "command", tries)) as job:
+        return Asked(job.worked, job.work_out, job.name, bool(job.state.fixed_at))
 
 
 def open_job(given: Namespace) -> Job:
@@ -58,7 +83,7 @@ def open_job(given: Namespace) -> Job:
 
 
 def run_list(given: Namespace) -> int:
-    """The packing list, with its ticks."""
+    """The packing list, with its ticks; 1 when the day is short of anything."""
     with closing(open_job(given)) as job:
         view = pack_view(job.worked, job.state)
         if given.format == "json":
@@ -68,7 +93,7 @@ def run_list(given: Namespace) -> int:
         else:
             write = list_csv if given.format == "csv" else list_text
             answer(write(job.worked, view))
-        return DONE
+        return DONE if job.worked.ready else OPEN
 
 
 def _sheet(job: Job, style: str) -> str:
@@ -81,11 +106,11 @@ def _sheet(job: Job, style: str) -> str:
 
 
 def run_status(given: Namespace) -> int:
-    """Where the job stands; 1 while anything is open."""
+    """Where the job stands; 1 while anything is open, or short for a day to come."""
     with closing(open_job(given)) as job:
-        document = status_json(job.worked, job.state)
+        document = status_json(job.worked, job.state, job.minute())
     if given.json:
         answer_json(document)
     else:
         answer(status_text(document))
-    return OPEN if document["open"] else DONE
+    return OPEN if document["open"] or not document["ready"] else DONE

@@ -4,14 +4,19 @@ import argparse
 from pathlib import Path
 
 
-def job_words(parser: argparse.ArgumentParser) -> None:
-    """The plan, and where and by whom its ticks are kept."""
-    parser.add_argument("plan", type=Path, metavar="PLAN", help="day plan, such as day-01.toml")
+def ledger_option(parser: argparse.ArgumentParser) -> None:
+    """Where the job's ticks are kept."""
     parser.add_argument(
         "--ledger",
         metavar="URL",
         help="where ticks are kept (default: KITPREP_LEDGER, else a file in your data folder)",
     )
+
+
+def job_words(parser: argparse.ArgumentParser) -> None:
+    """The plan, and where and by whom its ticks are kept."""
+    parser.add_argument("plan", type=Path, metavar="PLAN", help="day plan, such as day-01.toml")
+    ledger_option(parser)
     parser.add_argument(
         "--who", metavar="NAME", help="whose hand it is (default: KITPREP_WHO, else the account)"
     )
@@ -20,22 +25,59 @@ def job_words(parser: argparse.ArgumentParser) -> None:
 def hand_words(parser: argparse.ArgumentParser) -> None:
     """hand PLAN TAG… --to NAME"""
     job_words(parser)
-    parser.add_argument("things", nargs="*", metavar="TAG", help="what is handed over")
+    parser.add_argument(
+        "things",
+        nargs="*",
+        metavar="TAG",
+        help="what is handed over, or KEY=NUMBER of what goes by number (item:listener-unit=2)",
+    )
     parser.add_argument("--to", metavar="NAME", default="", help="who or what holds it now")
 
 
 def take_words(parser: argparse.ArgumentParser) -> None:
     """take PLAN TAG…"""
     job_words(parser)
-    parser.add_argument("things", nargs="+", metavar="TAG", help="what is taken back")
+    parser.add_argument(
+        "things",
+        nargs="+",
+        metavar="TAG",
+        help="what is taken back, or KEY=NUMBER of what goes by number",
+    )
+    parser.add_argument(
+        "--from", dest="whose", metavar="NAME", default="", help="from whom (default: everyone)"
+    )
 
 
 def cells_words(parser: argparse.ArgumentParser) -> None:
     """cells PLAN TAG…"""
     job_words(parser)
-    parser.add_argument("things", nargs="*", metavar="TAG", help="units that got a fresh set")
     parser.add_argument(
-        "--at", type=_clock, metavar="HH:MM", help="say what is due at this time (default: now)"
+        "things",
+        nargs="*",
+        metavar="TAG",
+        help="what got a fresh set; supply:ID a fresh pack",
+    )
+    parser.add_argument(
+        "--at",
+        type=_clock,
+        metavar="HH:MM",
+        help="when it went in, or what is due by then (default: now)",
+    )
+
+
+def standby_words(parser: argparse.ArgumentParser) -> None:
+    """standby PLAN TAG…"""
+    job_words(parser)
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument(
+        "things", nargs="*", default=[], metavar="TAG", help="packs that were put to sleep"
+    )
+    which.add_argument(
+        "--all", action="store_true", help="every pack that should be asleep and is not"
+    )
+    parser.add_argument("--wake", action="store_true", help="they were woken, each signal seen")
+    parser.add_argument(
+        "--at", type=_clock, metavar="HH:MM", help="when it was, or is asked about (default: now)"
     )
 
 
@@ -62,6 +104,12 @@ def swap_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--reason", metavar="TEXT", default="", help="what was wrong with it")
 
 
+def replan_words(parser: argparse.ArgumentParser) -> None:
+    """replan PLAN --take"""
+    job_words(parser)
+    parser.add_argument("--take", action="store_true", help="do it; people are moved")
+
+
 def spares_words(parser: argparse.ArgumentParser) -> None:
     """spares PLAN --take"""
     job_words(parser)
@@ -73,7 +121,11 @@ def spares_words(parser: argparse.ArgumentParser) -> None:
 def clear_words(parser: argparse.ArgumentParser) -> None:
     """clear PLAN TAG"""
     job_words(parser)
-    parser.add_argument("tag", metavar="TAG", help="the unit")
+    parser.add_argument(
+        "tag",
+        metavar="TAG",
+        help="the unit, or what goes by number and was counted again (cells:FR6=24)",
+    )
     parser.add_argument("--note", metavar="TEXT", default="", help="what was done")
 
 
@@ -82,6 +134,12 @@ def stage_words(parser: argparse.ArgumentParser) -> None:
     job_words(parser)
     parser.add_argument(
         "stage", choices=("packed", "out", "returned", "closed"), help="what it has come to"
+    )
+    parser.add_argument(
+        "--accept",
+        metavar="REASON",
+        default="",
+        help="of packed: what was read is not all as wanted, and why it goes all the same",
     )
 
 

@@ -31,6 +31,8 @@ class Example:
 
 _PACKED = ("kitprep pack day-01.toml TX01 TX11 cells:FR6=20",)
 
+_OUT = (*_PACKED, "kitprep back day-01.toml TX11")
+
 _STAGE = (
     Example(
         "kitprep stage day-01.toml closed",
@@ -71,6 +73,13 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
         Example("kitprep confirm day-01.toml", "every question, with its answers"),
         Example("kitprep confirm day-01.toml 12A:boom:recorder:tap=1", "input 1 moved"),
     ),
+    "add": (
+        Example(
+            'kitprep add day-01.toml TX03 item:lav=2 --note "from the truck"',
+            "refused while it is not out yet: pack it then",
+            2,
+        ),
+    ),
     "back": (
         Example("kitprep back day-01.toml TX01 TX11=wet", "one in order, one wet", after=_PACKED),
         Example(
@@ -89,14 +98,22 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
         ),
     ),
     "cells": (
-        Example("kitprep cells day-01.toml --at 14:00", "what is due after lunch"),
-        Example("kitprep cells day-01.toml TX01 --at 14:20", "a fresh set is in TX01"),
+        Example("kitprep cells day-01.toml --at 11:00", "what is due before lunch"),
+        Example("kitprep cells day-01.toml TX01 --at 10:05", "a fresh set went in at 10:05"),
+    ),
+    "standby": (
+        Example("kitprep standby day-01.toml --at 08:50", "what should be asleep by then", 1),
+        Example("kitprep standby day-01.toml --all --at 08:50", "all of them were put to sleep"),
     ),
     "swap": (
         Example("kitprep swap day-01.toml TX01", "what can stand in"),
         Example(
             'kitprep swap day-01.toml TX01 --by TX03 --reason "no signal"', "TX03 goes in for it"
         ),
+    ),
+    "replan": (
+        Example("kitprep replan day-01.toml", "what moving others would serve", after=_OUT),
+        Example("kitprep replan day-01.toml --take", "and they are moved", after=_OUT),
     ),
     "spares": (
         Example("kitprep spares day-01.toml", "what would cover any one failure"),
@@ -113,10 +130,17 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
             "tomorrow can count on it",
             after=(*_PACKED, "kitprep back day-01.toml TX11=wet"),
         ),
+        Example(
+            "kitprep clear day-01.toml cells:FR6=32",
+            "counted again: as many as the kit's file has",
+            after=(*_PACKED, "kitprep back day-01.toml cells:FR6=fresh:6,spent:14"),
+        ),
     ),
     "ledger": (
-        Example("kitprep ledger verify", "whether every entry is as it was recorded"),
-        Example("kitprep ledger export > ledger.jsonl", "a copy to keep elsewhere"),
+        Example(
+            "kitprep ledger verify", "whether every entry is as it was recorded", after=_PACKED
+        ),
+        Example("kitprep ledger export > ledger.jsonl", "a copy to keep elsewhere", after=_PACKED),
     ),
     "new": (
         Example('kitprep new my-job --job "My job" --cast 4 --yes', "four cast, the rest as usual"),

@@ -4,12 +4,15 @@ from argparse import Namespace
 
 from kitprep.cli import BAD, DONE, answer, answer_json, say
 from kitprep.definitions.kit import Kit
+from kitprep.definitions.kit_checks import left_out
 from kitprep.definitions.loading import Day, load_any
 from kitprep.definitions.plan import Plan
 from kitprep.definitions.problems import DefinitionError
 from kitprep.definitions.schema import json_schema
+from kitprep.planning.held import past_due
+from kitprep.planning.notices import plan_notices
 from kitprep.planning.packing import find_units
-from kitprep.reports.needs import counted
+from kitprep.reports.wording import counted
 
 
 def run_check(given: Namespace) -> int:
@@ -23,6 +26,10 @@ def run_check(given: Namespace) -> int:
             status = BAD
         else:
             answer(f"{path}: {_summary(found)}\n")
+            if isinstance(found, Day):
+                overdue = past_due(found.kit, found.plan.day)
+                say(*(f"{path}: not counted on: {each.sentence}" for each in overdue))
+                say(*(f"{path}: {notice}" for notice in plan_notices(found.plan)))
     return status
 
 
@@ -31,7 +38,9 @@ def _summary(found: object) -> str:
         scenes = counted(len(found.plan.scenes), "scene")
         return f"a day plan of {scenes} and {counted(len(found.plan.sources), 'source')}, in order"
     if isinstance(found, Kit):
-        return f"a kit of {counted(len(find_units(found)), 'tagged unit')}, in order"
+        unknown = ", ".join(left_out(found))
+        units = counted(len(find_units(found)), "tagged unit")
+        return f"a kit of {units}, in order" + (f"; not known: {unknown}" if unknown else "")
     return "tables that a kit can include, in order"
 
 

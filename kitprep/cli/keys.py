@@ -32,5 +32,5 @@ def run_keys(given: Namespace) -> int:
         own = " (yours)" if command.id in keymap else ""
         answer(f"{command.id:<{wide}}  {keys:<16}  {command.tooltip}{own}\n")
     answer(f"\nYour own keys: {place}{'' if place.exists() else ' (not there yet)'}\n")
-    answer('There, under [keys], a line each: "pack.done" = "ctrl+e"\n')
+    answer('There, under [keys], a line each: "pack.done" = "ctrl+y"\n')
     return DONE

@@ -4,6 +4,8 @@ import argparse
 from datetime import date
 from pathlib import Path
 
+from kitprep.cli.crew_words import ledger_option
+
 
 def new_words(parser: argparse.ArgumentParser) -> None:
     """``kitprep new``."""
@@ -89,11 +91,7 @@ def paper_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", type=Path, metavar="FILE", help="the file to write (default: the screen)"
     )
-    parser.add_argument(
-        "--ledger",
-        metavar="URL",
-        help="where ticks are kept (default: KITPREP_LEDGER, else a file in your data folder)",
-    )
+    ledger_option(parser)
     parser.set_defaults(who=None)
 
 
@@ -120,6 +118,12 @@ def copy_day_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--date", type=_date, required=True, metavar="DATE", help="its day, as in 2027-03-14"
     )
+    parser.add_argument(
+        "--worn",
+        action="store_true",
+        help="carry over who wears what, as planned and as swapped since",
+    )
+    ledger_option(parser)
 
 
 def compare_words(parser: argparse.ArgumentParser) -> None:
@@ -127,3 +131,4 @@ def compare_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("before", type=Path, metavar="PLAN", help="the day that is packed for")
     parser.add_argument("after", type=Path, metavar="PLAN", help="the day to pack for")
     parser.add_argument("--json", action="store_true", help="for a program")
+    ledger_option(parser)

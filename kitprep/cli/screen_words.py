@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from kitprep.cli.crew_words import job_words
+from kitprep.cli.crew_words import job_words, ledger_option
 
 
 def whatif_words(parser: argparse.ArgumentParser) -> None:
@@ -37,6 +37,7 @@ def whatif_words(parser: argparse.ArgumentParser) -> None:
         help="a source is not needed in a scene, as in 12A:boom",
     )
     parser.add_argument("--json", action="store_true", help="for a program")
+    ledger_option(parser)
 
 
 def serve_words(parser: argparse.ArgumentParser) -> None:

@@ -10,6 +10,8 @@ from kitprep.cli.asking import NoAnswerComing, Stopped, ask, can_ask
 from kitprep.cli.sheet_words import left_out, settled_words
 from kitprep.definitions.kit import AddedUnit, Tables
 from kitprep.definitions.loading import load_kit, load_tables
+from kitprep.definitions.problems import DefinitionError
+from kitprep.editing.including import including, take_in
 from kitprep.files import NotWritten, replace, write_new
 from kitprep.importing.columns import IGNORE, Columns, guess, said
 from kitprep.importing.figures import Decimal
@@ -79,6 +81,27 @@ def run_import(given: Namespace) -> int:
         *_examples(given.kit, replaced),
         *_how_to_include(given.kit, target),
     )
+    if can_ask() and not given.yes and not includes(given.kit, target):
+        return _include(given.kit, target)
+    return DONE
+
+
+def _include(kit: Path, target: Path) -> int:
+    """Writes the line into the kit, where the person says so on seeing what would change."""
+    proposal = including(kit, target)
+    if proposal is None:
+        return DONE
+    say(*proposal.difference())
+    try:
+        if ask("Write that into the kit now? yes or no:", "no").casefold() not in ("y", "yes"):
+            return DONE
+        take_in(proposal)
+    except NoAnswerComing:
+        return DONE
+    except (DefinitionError, NotWritten) as error:
+        say(f"kitprep: the kit is as it was: {error}")
+        return BAD
+    say(f"{kit} takes them in now")
     return DONE
 
 

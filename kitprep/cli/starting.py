@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
-from kitprep.bundled import bundle
+from kitprep.bundled import reference_table
 from kitprep.cli import BAD, DONE, answer, say
 from kitprep.cli.asking import NoAnswerComing, ask, can_ask
 from kitprep.files import NotWritten, refuse_if_there, write_folder
@@ -25,7 +25,8 @@ def run_new(given: Namespace) -> int:
                 question.read(written[question.key])
         if not given.yes:
             written = _ask_the_rest(asked, written)
-        files = starter_files(read_answers(written, today), _tables())
+        tables = {name: reference_table(name) for name in TABLE_NAMES}
+        files = starter_files(read_answers(written, today), tables)
         write_folder(given.folder, files)
     except (NoAnswer, NotWritten) as error:
         say(f"kitprep: {error}")
@@ -57,10 +58,6 @@ def _ask(question: Question) -> str:
             say(f"  {error}")
         else:
             return answered
-
-
-def _tables() -> dict[str, str]:
-    return {name: (bundle() / "shared" / name).read_text("utf-8") for name in TABLE_NAMES}
 
 
 def _tell(folder: Path, files: Mapping[str, bytes]) -> None:

@@ -9,29 +9,45 @@ from argparse import Namespace
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
 
-from kitprep.cli import BAD, DONE, answer, say
+from kitprep.cli import BAD, DONE, OPEN, answer, say
 from kitprep.cli.answers import open_job
 from kitprep.definitions.text import clean_line, shown
 from kitprep.job import Job, Told
 from kitprep.ledger.errors import Contested, Stale
 from kitprep.ledger.events import CARD_STEPS
-from kitprep.walks.line_check import CheckLine, line_check
+from kitprep.walks.cases import (
+    is_lid,
+    lid,
+    lid_back,
+    says_case,
+    says_difference,
+    shut,
+)
+from kitprep.walks.joining import NotJoining, joining
+from kitprep.walks.line_check import CheckLine, all_lines
+from kitprep.walks.naming import UNITS, case_code
 from kitprep.walks.pack import (
     WHEN_NOT,
+    CaseView,
     PackItem,
     pack_view,
-    reading,
     scan,
-    wanted_reading,
 )
 from kitprep.walks.packing_steps import may_pack
+from kitprep.walks.readings import doubts_on, reading, wanted_reading
 from kitprep.walks.wrap import WrapItem, wrap_view
-
-UNITS = ("transmitter", "receiver", "adapter")
 
 
 class _Wrong(Exception):
-    """Something that cannot be recorded, and why."""
+    """Something that cannot be recorded or does not balance, and why; with the exit status."""
+
+    def __init__(self, says: str, status: int = BAD) -> None:
+        super().__init__(says)
+        self.status = status
+
+
+class _NotAsPlanned(Exception):
+    """What was recorded is an answer, and leaves something open."""
 
 
 def _lines(words: Iterable[str]) -> Iterator[str]:
@@ -56,9 +72,12 @@ def _each(given: Namespace, record: Callable[[Job, Namespace, str, str | None], 
         for line in _lines(given.things):
             try:
                 answer(record(job, given, *_split(job, line)) + "\n")
+            except _NotAsPlanned as told:
+                answer(f"{told}\n")
+                status = max(status, OPEN)
             except _Wrong as wrong:
                 say(f"kitprep: {wrong}")
-                status = BAD
+                status = max(status, wrong.status)
             except (Stale, Contested) as other:
                 say(f"kitprep: {other}")
                 status = max(status, other.exit_code)
@@ -66,14 +85,66 @@ def _each(given: Namespace, record: Callable[[Job, Namespace, str, str | None], 
 
 
 def run_pack(given: Namespace) -> int:
-    """Ticks lines, or leaves them out with a reason."""
-    return _each(given, _pack)
+    """Ticks lines, or leaves them out with a reason; a case is chosen by its lid, or counted."""
+    return _each(given, _Packing().one)
 
 
-def _pack(job: Job, given: Namespace, name: str, value: str | None) -> str:
-    if late := may_pack(job.state.stage):
-        raise _Wrong(late)
-    item = _to_pack(job, name, look_again=bool(given.saw))
+class _Packing:
+    """What is packed one after the other, into the case whose lid was read last, if one was."""
+
+    def __init__(self) -> None:
+        self._case: CaseView | None = None
+
+    def one(self, job: Job, given: Namespace, name: str, value: str | None) -> str:
+        """Ticks, counts or leaves out one line, or takes up a case."""
+        if late := may_pack(job.state.stage):
+            raise _Wrong(late)
+        if is_lid(name):
+            self._case = _case(job, name)
+            if value is None:
+                return _says_open(self._case)
+            return _count_case(job, self._case, value)
+        item = _to_pack(job, name, look_again=bool(given.saw))
+        if given.leave_out is None and self._case is not None:
+            _goes_in(job, item, self._case)
+        return _pack(job, given, item, value)
+
+
+def _case(job: Job, name: str) -> CaseView:
+    found = lid(job.worked, pack_view(job.worked, job.state), name)
+    if found.case is None:
+        raise _Wrong(found.says)
+    return found.case
+
+
+def _says_open(case: CaseView) -> str:
+    """How far a case is, and under it what is still open."""
+    still = [f"\n    {item.line.key}  {item.line.name}" for item in case.items if item.open]
+    return says_case(case) + "".join(still)
+
+
+def _count_case(job: Job, case: CaseView, value: str) -> str:
+    number = _number(value)
+    if number is None:
+        raise _Wrong(f"{case.name} is counted in pieces; write {case_code(case.case or '')}=NUMBER")
+    job.record(case_code(case.case or ""), "counted", qty=number)
+    after = _case(job, case_code(case.case or ""))
+    if shut(after) == "differs":
+        raise _Wrong(says_difference(after), OPEN)
+    return f"[x] {says_case(after)}"
+
+
+def _goes_in(job: Job, item: PackItem, case: CaseView) -> None:
+    """Refuses what goes in another case than the one that is being packed."""
+    if item.line.case not in (None, case.case):
+        other = pack_view(job.worked, job.state).case_of(item)
+        raise _Wrong(
+            f"{item.line.key} goes in {other.name}, not in {case.name}; read that lid first, "
+            f"{case_code(other.case or '')}"
+        )
+
+
+def _pack(job: Job, given: Namespace, item: PackItem, value: str | None) -> str:
     key = item.line.key
     if given.leave_out is not None:
         reason = clean_line(given.leave_out)
@@ -91,7 +162,11 @@ def _pack(job: Job, given: Namespace, name: str, value: str | None) -> str:
     after = pack_view(job.worked, job.state).find(key)
     assert after is not None
     needed = "" if after.mark == "packed" else f" of {after.line.qty}"
-    return f"[{'x' if after.mark == 'packed' else '~'}] {key} {after.mark}: {qty}{needed}"
+    doubts = doubts_on(job.worked, after.line, after.state.checks)
+    read = "".join(f"\n    [!] {doubt.says}" for doubt in doubts)
+    if contested := job.now.says_contested([key]):
+        say(f"kitprep: {contested}")
+    return f"[{'x' if after.mark == 'packed' else '~'}] {key} {after.mark}: {qty}{needed}{read}"
 
 
 def _readings(item: PackItem, saw: Sequence[str]) -> Iterator[Told]:
@@ -150,16 +225,13 @@ def run_confirm(given: Namespace) -> int:
         for line in _all_checks(job):
             name = line.key.removeprefix("check:")
             answers = " | ".join(line.question.answers) or "what is read"
-            answer(f"{name}  {line.question.asks} [{answers}]  {line.verdict}\n")
+            why = f": {line.touched}" if line.touched else ""
+            answer(f"{name}  {line.question.asks} [{answers}]  {line.verdict}{why}\n")
     return DONE
 
 
-def _all_checks(job: Job) -> list[CheckLine]:
-    return [
-        line
-        for needs in job.worked.scenes
-        for line in line_check(job.worked, job.state, needs.scene.number)
-    ]
+def _all_checks(job: Job) -> tuple[CheckLine, ...]:
+    return all_lines(job.worked, job.state)
 
 
 def _confirm(job: Job, given: Namespace, name: str, value: str | None) -> str:
@@ -173,8 +245,11 @@ def _confirm(job: Job, given: Namespace, name: str, value: str | None) -> str:
         raise _Wrong(f"{name}: {line.question.asks} Write {name}= and one of: {offered}")
     job.record(line.key, "observed", answer=seen, chain=line.chain)
     after = next(c for c in _all_checks(job) if c.key == line.key)
-    causes = [f"\n    perhaps {cause}" for cause in line.question.causes]
-    return f"{name}: {after.verdict}" + ("".join(causes) if after.verdict == "differs" else "")
+    if after.verdict == "differs":
+        causes = "".join(f"\n    perhaps {cause}" for cause in line.question.causes)
+        planned = line.question.expected
+        raise _NotAsPlanned(f"{name}: differs: {seen}, planned {planned}{causes}")
+    return f"{name}: {after.verdict}"
 
 
 def _seen(line: CheckLine, value: str | None) -> str | None:
@@ -185,12 +260,29 @@ def _seen(line: CheckLine, value: str | None) -> str | None:
     return next((answer for answer in answers if answer.casefold() == value.casefold()), None)
 
 
+def run_add(given: Namespace) -> int:
+    """Records what joins the job while it is out."""
+    note = clean_line(given.note)
+    with closing(open_job(given)) as job:
+        try:
+            things = dict(joining(job.worked, job.state, word) for word in _lines(given.things))
+        except NotJoining as wrong:
+            say(f"kitprep: {wrong}")
+            return BAD
+        job.record_all([(k, "added", {"qty": qty, "note": note}) for k, qty in things.items()])
+        for key, qty in things.items():
+            answer(f"[+] {key} added: {qty}, {job.state.item(key).packed} out\n")
+    return DONE
+
+
 def run_back(given: Namespace) -> int:
     """Records outcomes at wrap."""
     return _each(given, _back)
 
 
 def _back(job: Job, given: Namespace, name: str, value: str | None) -> str:
+    if is_lid(name):
+        return _out_of_case(job, name)
     item = _out(job, name)
     key = item.line.key
     if value is not None and value in CARD_STEPS:
@@ -206,6 +298,15 @@ def _back(job: Job, given: Namespace, name: str, value: str | None) -> str:
     after = _out(job, key)
     difference = f", {after.difference:+d}" if after.difference else ""
     return f"[{'x' if after.settled else '~'}] {key} {after.mark}{difference}"
+
+
+def _out_of_case(job: Job, name: str) -> str:
+    """What is to go back into a case and has no outcome yet."""
+    found = lid_back(job.worked, wrap_view(job.worked, job.state), name)
+    if not found.items:
+        raise _Wrong(found.says)
+    still = [f"\n    {i.line.key}  {i.line.name}" for i in found.items if not i.settled]
+    return found.says + "".join(still)
 
 
 def _out(job: Job, name: str) -> WrapItem:

@@ -8,8 +8,8 @@ from kitprep.cli import BAD, DONE, OPEN, answer, answer_json, say
 
 def run_what_if(given: Namespace) -> int:
     """What would be served, short, hired, packed and worn otherwise; 1 where the day is short."""
+    from kitprep.cli.answers import worked_out
     from kitprep.definitions.loading import load_day
-    from kitprep.planning.day import work_out
     from kitprep.planning.difference import difference
     from kitprep.planning.whatif import NotPossible, WhatIf, changed, with_word
     from kitprep.reports.whatif import whatif_json, whatif_text
@@ -21,11 +21,12 @@ def run_what_if(given: Namespace) -> int:
             what = with_word(what, word, day.kit, day.plan)
         if what.nothing:
             raise NotPossible("nothing is otherwise; give --without, --scene, --channels or --drop")
-        kit, plan = changed(day.kit, day.plan, what)
+        before, again = worked_out(day, given.ledger)
+        kit, plan = changed(before.kit, day.plan, what)
     except NotPossible as refusal:
         say(f"kitprep: {refusal}")
         return BAD
-    found = difference(work_out(day.kit, day.plan), work_out(kit, plan))
+    found = difference(before, again(kit, plan))
     if given.json:
         answer_json(whatif_json(found))
     else:

@@ -11,10 +11,13 @@ from kitprep.cli.crew_words import (
     cells_words,
     clear_words,
     hand_words,
+    ledger_option,
     ledger_words,
+    replan_words,
     report_words,
     spares_words,
     stage_words,
+    standby_words,
     swap_words,
     take_words,
 )
@@ -48,11 +51,7 @@ def _plan(parser: argparse.ArgumentParser) -> None:
 
 
 def _ledger(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--ledger",
-        metavar="URL",
-        help="where ticks are kept (default: KITPREP_LEDGER, else a file in your data folder)",
-    )
+    ledger_option(parser)
     parser.add_argument(
         "--who", metavar="NAME", help="whose hand it is (default: KITPREP_WHO, else the account)"
     )
@@ -89,6 +88,7 @@ def _needs_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--format", choices=("text", "json", "csv"), default="text", help="csv: of several days"
     )
+    ledger_option(parser)
 
 
 def _list_words(parser: argparse.ArgumentParser) -> None:
@@ -114,7 +114,8 @@ def _pack_words(parser: argparse.ArgumentParser) -> None:
         "things",
         nargs="+",
         metavar="TAG",
-        help="a tag, or KEY=COUNT for what is counted (cells:FR6=22); - reads lines from stdin",
+        help="a tag, or KEY=COUNT for what is counted (cells:FR6=22); a lid's code (case:pouch) "
+        "takes up that case, with =COUNT it is shut at so many pieces; - reads lines from stdin",
     )
     parser.add_argument("--leave-out", metavar="REASON", help="leave these out, with the reason")
     parser.add_argument(
@@ -144,10 +145,20 @@ def _back_words(parser: argparse.ArgumentParser) -> None:
         "things",
         nargs="+",
         metavar="TAG",
-        help="a tag, TAG=OUTCOME (TX02=wet), or KEY=COUNT for what is counted; - reads stdin",
+        help="a tag, TAG=OUTCOME (TX02=wet), or KEY=COUNT for what is counted; a lid's code says "
+        "what is still to go back into that case; - reads lines from stdin",
     )
     parser.add_argument("--holder", metavar="NAME", help="who has it, for the outcome with")
     parser.add_argument("--note", metavar="TEXT", default="", help="what there is to say of it")
+    _ledger(parser)
+
+
+def _add_words(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument(
+        "things", nargs="+", metavar="TAG", help="a tag, or KEY=NUMBER of what goes by number"
+    )
+    parser.add_argument("--note", metavar="TEXT", default="", help="from where it came")
     _ledger(parser)
 
 
@@ -188,13 +199,14 @@ COMMANDS: dict[str, Command] = {
     ),
     "list": Command(
         "print the packing list by case",
-        "With what has been packed so far.",
+        "With what has been packed so far, and what is not counted on. Exit status 1 when "
+        "anything is short.",
         _list_words,
         "answers",
     ),
     "status": Command(
         "say where a job stands and what is open",
-        "Exit status 1 while anything is open.",
+        "Exit status 1 while anything is open or short.",
         _status_words,
         "answers",
     ),
@@ -208,6 +220,12 @@ COMMANDS: dict[str, Command] = {
         "record what was seen at the line check",
         'Answers are what was seen or heard at the destination; "did not check" is one too.',
         _confirm_words,
+        "ticks",
+    ),
+    "add": Command(
+        "say what joined the job while it is out",
+        "Fetched, lent or bought on the day: it must come back like what was packed.",
+        _add_words,
         "ticks",
     ),
     "back": Command(
@@ -234,10 +252,23 @@ COMMANDS: dict[str, Command] = {
         cells_words,
         "crew",
     ),
+    "standby": Command(
+        "log packs put to sleep or woken, or say which should be asleep",
+        "A pack left awake between its scenes is reckoned as on, and its cells are due earlier; "
+        "exit status 1 while one is awake that should sleep, or asleep in a scene.",
+        standby_words,
+        "crew",
+    ),
     "swap": Command(
         "put a like unit in for one that fails",
         "Without --by, lists what can stand in, what is packed first. Nothing else is moved.",
         swap_words,
+        "crew",
+    ),
+    "replan": Command(
+        "choose anew, while out, among what is in the bag",
+        "A failure alone moves nobody else. Says what moving others would serve; --take does it.",
+        replan_words,
         "crew",
     ),
     "spares": Command(
@@ -260,7 +291,8 @@ COMMANDS: dict[str, Command] = {
     ),
     "clear": Command(
         "let the next plans count on a unit again",
-        "After repair, or when it turned up.",
+        "After repair, or when it turned up. Of cells and all else that goes by number: that as "
+        "many are there again as the kit's file has. Another figure there says the same.",
         clear_words,
         "crew",
     ),
@@ -299,7 +331,7 @@ COMMANDS: dict[str, Command] = {
     ),
     "copy-day": Command(
         "make another day's plan from this one",
-        "Only the day changes; comments stay.",
+        "Only the day changes, and with --worn who wears what is written in; comments stay.",
         copy_day_words,
         "days",
     ),
@@ -345,8 +377,11 @@ COMMANDS: dict[str, Command] = {
 }
 
 
-def parser() -> argparse.ArgumentParser:
-    """The parser of all commands; each carries the function to call as ``command``."""
+def parser(only: str | None = None) -> argparse.ArgumentParser:
+    """The parser of all commands, or of one; each carries the function to call as ``command``.
+
+    To lay out the words of two dozen commands costs as much as many a command itself.
+    """
     top = argparse.ArgumentParser(
         prog="kitprep",
         description="Plan, pack, line-check and wrap a location-sound day. "
@@ -356,6 +391,8 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"kitprep {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
     for name, command in COMMANDS.items():
+        if only not in (None, name):
+            continue
         one = commands.add_parser(
             name,
             help=command.help,

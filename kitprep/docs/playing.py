@@ -28,11 +28,11 @@ from kitprep.docs.screens import Visit, picture, words
 from kitprep.tui.commands import ScreenName
 
 WHO = "Robin"
-TIME = "2027-03-16 --:-- UTC"
+TIME = "2027-03-16 --:--"
 HEAD = "5f0c…e1"
 CUT = "…"
 
-_TIME = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d UTC")
+_TIME = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d\b")
 _HEAD = re.compile(r"\b[0-9a-f]{64}\b")
 _FENCE = re.compile(r"```(.*)")
 _STATUS = re.compile(r"# exit status (\d)")

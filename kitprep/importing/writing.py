@@ -4,7 +4,7 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 import tomli_w
@@ -85,13 +85,16 @@ def includes(kit: Path, file: Path) -> bool:
 def include_line(kit: Path, file: Path) -> tuple[int | None, str]:
     """The line of the kit that wants changing (None: a new one), and what it is to say."""
     source, data = read_toml(kit, str(kit))
-    entry = os.path.relpath(os.path.realpath(file), os.path.realpath(kit.parent)).replace(
-        os.sep, "/"
-    )
-    before = data.get("include", [])
-    entries = [*before, entry] if isinstance(before, list) else [entry]
+    entries = includes_with(kit, file, data)
     shown = ", ".join(json.dumps(one, ensure_ascii=False) for one in entries)
     return _line_of(source) if "include" in data else None, f"include = [{shown}]"
+
+
+def includes_with(kit: Path, file: Path, data: Mapping[str, object]) -> list[object]:
+    """What a kit of this data includes, and a file besides, by its way from the kit."""
+    way = os.path.relpath(os.path.realpath(file), os.path.realpath(kit.parent))
+    before = data.get("include", [])
+    return [*(before if isinstance(before, list) else []), way.replace(os.sep, "/")]
 
 
 def _line_of(source: SourceFile) -> int:

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from kitprep.definitions.added_units import TAGGED
 from kitprep.definitions.kit import Adapter, Carried, Kit
 from kitprep.planning.results import WorkedDay
-from kitprep.reports.paper.packing import case_code, lid_cards
+from kitprep.reports.paper.packing import lid_cards
 from kitprep.reports.paper.sheet import Block, Column
+from kitprep.walks.naming import case_code
 
 _CONTENTS = (Column("", "Tag or count", "tag"), Column("", "What"))
 

@@ -1,107 +1,123 @@
-"""The screens' one app: it holds the job, records every tick before it is shown, and keeps watch.
+"""The screens' one app: what each key does, and where one was.
 
-Nothing is pending, ever: what the screen shows is in the ledger, so that the program may die at any
-moment. Signals and a lost terminal only have to leave the terminal as it was.
+Nothing is pending that was shown as done: it is in the ledger, so that the program may die at any
+moment.
 """
 
 import asyncio
+import gc
 import os
-import signal
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime, time
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual import events, work
 from textual.app import App
 from textual.binding import BindingType
+from textual.dom import DOMNode
 from textual.screen import Screen
 
-from kitprep.job import Job, local_now, user_name
-from kitprep.ledger.errors import Contested, LedgerError, Stale
-from kitprep.ledger.events import Stage
-from kitprep.tui import where
+from kitprep.definitions.loading import Day, load_day
+from kitprep.ledger.names import job_name
 from kitprep.tui.commands import COMMANDS, Command, ScreenName, everywhere
-from kitprep.tui.drawing.lines import fits
-from kitprep.tui.keymap import Keymap, default_place, keys_of, read_keymap
-from kitprep.tui.palette import CommandsProvider, Palette, ThingsProvider
+from kitprep.tui.files_app import FilesApp
+from kitprep.tui.keymap import Keymap, default_place, key_of, keys_of, read_keymap, with_keys
 from kitprep.tui.scanning import Burst
 from kitprep.tui.screens import screen_modes
-from kitprep.tui.screens.base import JobScreen
-from kitprep.tui.sheets.help import HelpSheet
-from kitprep.tui.sheets.move import MoveSheet
-from kitprep.tui.terminal import terminal_gone
+from kitprep.tui.screens.frame import Framed, TakesScans
+from kitprep.tui.terminal import can_run_ui, glyphs_here
 from kitprep.tui.themes import DARK, LIGHT, THEMES
-from kitprep.tui.where import Where, recall, remember
+from kitprep.tui.where import Place, Where, default_file, in_ledger
 from kitprep.tui.widgets.bar import Bar
 from kitprep.tui.widgets.code_input import CodeInput
 from kitprep.tui.widgets.row_list import RowList
-from kitprep.walks.log import said_by
-from kitprep.walks.lookup import about
-from kitprep.walks.naming import spoken
 
-LOOK_S = 1.0
-"""How often others' ticks are looked for."""
+if TYPE_CHECKING:
+    from textual.actions import ActionParseResult
+
+    from kitprep.job import Job
 
 WIDTHS = ((0, "-narrow"), (60, "-middling"), (110, "-wide"), (170, "-huge"))
 HEIGHTS = ((0, "-short"), (20, "-usual"), (34, "-tall"))
 """Classes that a screen has from so many cells on; the style sheet does the rest."""
 
-TAKES_SCANS = (JobScreen, MoveSheet)
-"""Where a code that no field takes still means something."""
-
-Happening = tuple[str, str, Mapping[str, Any]]
+OPENING = "opening"
+"""The mode before the job is open."""
 
 
-class KitprepApp(App[int]):
+def _commands_provider() -> type[Any]:
+    from kitprep.tui.palette import CommandsProvider
+
+    return CommandsProvider
+
+
+def _things_provider() -> type[Any]:
+    from kitprep.tui.palette import ThingsProvider
+
+    return ThingsProvider
+
+
+class KitprepApp(FilesApp):
     """The seven screens over one job."""
 
     TITLE = "kitprep"
     CSS_PATH = "kitprep.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in everywhere()]
-    COMMANDS: ClassVar[set[Any]] = {CommandsProvider, ThingsProvider}
+    COMMANDS: ClassVar[set[Any]] = {_commands_provider, _things_provider}
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = screen_modes()
+    DEFAULT_MODE = OPENING
 
     def __init__(
         self,
-        job: Job,
+        day: Day,
+        opening: "Callable[[], Job]",
         opens_on: ScreenName = "day",
         keymap: Keymap | None = None,
-        remembered: Path | None = None,
+        remembered: Place | None = None,
+        greeting: str = "",
     ) -> None:
-        was = recall(remembered, job.name) if remembered is not None else Where()
-        if was.screen in self.MODES:
-            opens_on = cast("ScreenName", was.screen)
-        self.DEFAULT_MODE = opens_on  # type: ignore[misc]  # Textual reads it from the app it makes
-        super().__init__()
+        super().__init__(day, opening)
         self.HORIZONTAL_BREAKPOINTS = list(WIDTHS)
         self.VERTICAL_BREAKPOINTS = list(HEIGHTS)
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = DARK.name
-        self.job = job
-        self.alarm_says = ""
-        self.glyphs = fits(getattr(sys.__stderr__, "encoding", None))
-        numbers = [needs.scene.number for needs in job.worked.scenes]
+        self.set_reactive(App.theme, DARK.name)  # a change of it would read the style sheet anew
+        self.glyphs = glyphs_here()
+        was = remembered.recall() if remembered is not None else Where()
+        self.opens_on = was.screen if _is_screen(was.screen) else opens_on
+        numbers = [scene.number for scene in day.plan.scenes]
         self.scene = was.scene if was.scene in numbers else numbers[0]
         self.case = was.case
         self._remembered, self._was = remembered, was
         self.keymap: Keymap = keymap or {}
         self.set_keymap({id: ",".join(keys) for id, keys in self.keymap.items()})
         self.burst: Burst[events.Key] = Burst()
-        self._cannot_look = False
-        self._looking = False
+        self._early: deque[events.Key | events.Paste] = deque()
+        self.takes_keys = False
+        self.greeting = greeting
         self.animation_level = "none"
 
     def on_mount(self) -> None:
-        """Everything that is watched."""
-        self.set_interval(LOOK_S, self.look)
-        if not self.is_headless:
-            self._heed_signals()
-            if not terminal_gone():  # served in a browser, it never had one
-                self.set_interval(2, self._watch_terminal)
+        """Everything that is watched; the job is opened when the first picture stands."""
+        self.watch_for_ends()
+
+    def on_ready(self) -> None:
+        """The first picture stands."""
+        if not gc.isenabled():  # the command that opened this has left it off for the way here
+            gc.freeze()
+            gc.enable()
+        self.open_job()
+
+    async def opened(self) -> None:
+        """The screen that was asked for, and then every key that came too soon."""
+        await self.switch_mode(self.opens_on)
+        if self.greeting:
+            self.notify(with_keys(self.greeting, self.keymap), timeout=15)
+        self._give_early_keys()
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our colours, for the moment before a theme is set."""
@@ -111,104 +127,87 @@ class KitprepApp(App[int]):
         """The keys that do a command here."""
         return keys_of(command, self.keymap)
 
+    def key(self, id: str) -> str:
+        """The first key of a command, as it is written on screens."""
+        return key_of(id, self.keymap)
+
     def remember_where(self) -> None:
         """Keeps the screen, the scene and the case for the next time; never fatal."""
-        if self._remembered is None:
+        if self._remembered is None or not self.is_open:
             return
         now = Where(self.current_mode, self.scene, self.case)
-        if now != self._was and remember(self._remembered, self.job.name, now):
+        if now != self._was and self._remembered.remember(now):
             self._was = now
-
-    # What is recorded
-
-    def tell(self, item: str, kind: str, how: str = "key", **facts: Any) -> bool:
-        """Records what happened to an item, then shows it; False where nothing was recorded."""
-        return self.tell_all([(item, kind, facts)], how)
-
-    def tell_all(self, happened: Sequence[Happening], how: str = "key") -> bool:
-        """Records all of it or none, then shows it."""
-        try:
-            self.job.record_all(happened, how)
-        except Stale as stale:
-            first = (
-                said_by(stale.newest, spoken(self.job.worked)) if stale.newest else "someone else"
-            )
-            self.alarm(f"{first} came first, so nothing was recorded for you; look, then decide")
-            return False
-        except Contested as contested:
-            self.alarm(str(contested))
-            return False
-        except LedgerError as error:
-            self.alarm(f"Nothing was recorded: {error}")
-            return False
-        self.alarm("")
-        return True
-
-    def advance(self, stage: Stage, note: str = "") -> bool:
-        """Records that the job has reached a stage."""
-        return self.tell("job", "stage", stage=stage, note=note)
-
-    def alarm(self, sentence: str) -> None:
-        """Puts a sentence at the top, to stay until something is recorded or Esc is pressed."""
-        self.alarm_says = sentence
-        if sentence:
-            self.bell()
-        self.show_all()
 
     def show_all(self) -> None:
         """Shows the job as it stands, under any sheet too."""
         for screen in self.screen_stack:
-            if isinstance(screen, TAKES_SCANS) and screen.is_mounted:
+            if isinstance(screen, TakesScans) and screen.is_mounted:
                 screen.repaint()
-
-    @work(group="look")
-    async def look(self) -> None:
-        """Takes in what others have recorded. Only the asking is done beside the screen."""
-        if self._looking:
-            return  # a slow ledger is asked once at a time
-        self._looking = True
-        try:
-            newer = await asyncio.to_thread(self._others, self.job.state.head, self.job.kit.head)
-            if newer and self.job.refresh():
-                self.show_all()
-        except LedgerError as error:
-            if not self._cannot_look:
-                self._cannot_look = True
-                self.alarm(f"What others do cannot be seen now: {error}")
-            return
-        finally:
-            self._looking = False
-        if self._cannot_look:
-            self._cannot_look = False
-            self.alarm("")
-
-    def _others(self, job_head: int, kit_head: int) -> bool:
-        """Whether anyone has recorded anything; in a thread, so it only reads the ledger."""
-        ledger, day = self.job.ledger, self.job.day
-        return bool(
-            ledger.entries(self.job.name, after=job_head)
-            or ledger.entries(day.kit.kit, after=kit_head)
-        )
 
     def minute(self) -> int:
         """The minute of the job's day that the wall clock shows; before it, less than 0."""
-        midnight = datetime.combine(self.job.day.plan.day, time())
+        from kitprep.job import local_now
+
+        midnight = datetime.combine(self.day.plan.day, time())
         return int((local_now() - midnight).total_seconds() // 60)
 
     def look_up(self, code: str) -> None:
         """Says what a tag is."""
-        self.notify(about(self.job.worked, self.job.state, code), title=code, markup=False)
+        from kitprep.walks.lookup import about
+
+        self.notify(about(self.now.worked, self.now.state, code), title=code, markup=False)
 
     # Keys
 
     async def on_event(self, event: events.Event) -> None:
-        """Keeps a scanner's letters from being taken for commands, where no field has them."""
+        """Keys before the job is open wait; a scanner's letters are never taken for commands."""
+        is_input = isinstance(event, events.Key | events.Paste) and not event.is_forwarded
+        if is_input and not self.takes_keys and not self._at_once(event):
+            self._early.append(cast("events.Key | events.Paste", event))
+            return
         if isinstance(event, events.Key) and not event.is_forwarded and self._held(event):
             return
         await super().on_event(event)
 
+    def _at_once(self, event: events.Event) -> bool:
+        """Whether a key is not to wait for the job: to leave, the colours, or to go to a screen."""
+        if not isinstance(event, events.Key):
+            return False
+        now = [c for c in everywhere() if c.id in ("app.quit", "app.light") or c.id[:3] == "go."]
+        command = next((c for c in now if event.key in self.keys_of(c)), None)
+        return command is not None and (command.id == "app.quit" or not self._early)
+
+    @work(group="early keys")
+    async def _give_early_keys(self) -> None:
+        while self._early:
+            await self._until_open()
+            event = self._early.popleft()
+            if not (isinstance(event, events.Key) and self._held(event)):
+                await super().on_event(event)
+        self.takes_keys = True
+
+    async def _until_open(self) -> None:
+        while not getattr(self.screen, "is_open", True):
+            await asyncio.sleep(0.01)
+
+    async def run_action(
+        self,
+        action: "str | ActionParseResult",
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """What a screen over the job does waits for its turn; what is only the app's never does."""
+        do = partial(super().run_action, action, default_namespace, namespaces)
+        if not isinstance(default_namespace, TakesScans):
+            if isinstance(default_namespace, Screen) and not default_namespace.is_mounted:
+                return True  # a sheet that nobody has seen yet does nothing
+            return await do()
+        self.in_turn(do)
+        return True
+
     def _held(self, event: events.Key) -> bool:
-        if isinstance(self.focused, CodeInput) or not isinstance(self.screen, TAKES_SCANS):
+        if isinstance(self.focused, CodeInput) or not isinstance(self.screen, TakesScans):
             return False
         if event.is_printable and event.character:
             late = self.burst.printable(event, event.character, event.time)
@@ -240,35 +239,56 @@ class KitprepApp(App[int]):
         command = next(command for command in COMMANDS if command.id == id)
         if command.screen == "*":
             await self.run_action(command.does, self)
-        elif isinstance(self.screen, JobScreen) and command.screen == self.screen.NAME:
+        elif isinstance(self.screen, TakesScans) and command.screen == self.screen_name:
             await self.run_action(command.does, self.screen)
         else:
             self.action_go(command.screen)
 
+    @property
+    def screen_name(self) -> str:
+        """The name of the screen in front; empty where that is a sheet."""
+        return self.screen.NAME if isinstance(self.screen, Framed) else ""
+
     def action_command_palette(self) -> None:
         """Everything by its name, over one of the seven screens."""
-        if not self.screen.is_modal:
-            self.push_screen(Palette(id="--command-palette"))
+        from kitprep.tui.palette import Palette
+
+        if not self.screen.is_modal and self.is_open:
+            asks = "A command, a scene or a thing by its name"
+            self.push_screen(Palette(placeholder=asks, id="--command-palette"))
 
     def action_go(self, name: str) -> None:
         """Opens one of the seven screens."""
         if self.screen.is_modal:
             return  # a sheet or the palette is answered first; to leave it half open would crash
-        if self.current_mode != name:
+        if not self.is_open:
+            self.opens_on = name
+            cast("TakesScans", self.screen).repaint()
+        elif self.current_mode != name:
             self.switch_mode(name)
         self.remember_where()
 
     def action_move(self, by: int) -> None:
         """The cursor of the list in sight."""
-        for rows in self.screen.query(RowList):
-            rows.move(by)
-            return
+        self._with_list(lambda rows: rows.move(by))
 
     def action_page(self, by: int) -> None:
         """A screenful of the list in sight."""
-        for rows in self.screen.query(RowList):
-            rows.page(by)
+        self._with_list(lambda rows: rows.page(by))
+
+    def _with_list(self, do: Callable[[RowList], None]) -> None:
+        """At once, or in turn where what was pressed before may still move the cursor."""
+        rows = next(iter(self.screen.query(RowList)), None)
+        if rows is None:
             return
+
+        async def deed() -> None:
+            do(rows)
+
+        if self.is_busy and isinstance(self.screen, TakesScans):
+            self.in_turn(deed)
+        else:
+            do(rows)
 
     def action_hush(self) -> None:
         """Takes the banner away."""
@@ -281,40 +301,18 @@ class KitprepApp(App[int]):
 
     def action_help(self) -> None:
         """What this screen is for."""
-        if isinstance(self.screen, JobScreen):
-            self.push_screen(HelpSheet(self.screen.NAME))
+        from kitprep.tui.sheets.help import HelpSheet
 
-    # Ends that nobody chose
-
-    def _heed_signals(self) -> None:
-        loop = asyncio.get_running_loop()
-        for number in (signal.SIGTERM, getattr(signal, "SIGHUP", None)):
-            if number is not None:
-                try:
-                    loop.add_signal_handler(number, self._hang_up, number)
-                except (NotImplementedError, RuntimeError, ValueError):
-                    return  # no such thing on this system
-
-    def _hang_up(self, number: int) -> None:
-        if number != signal.SIGTERM and terminal_gone():
-            os._exit(128 + number)
-        self.exit(return_code=128 + number)
-
-    def _watch_terminal(self) -> None:
-        if terminal_gone():
-            os._exit(129)
+        if self.screen_name and self.is_open:
+            self.push_screen(HelpSheet(self.screen_name))
 
 
-def can_run_ui() -> bool:
-    """Whether there is a terminal that the screens can be drawn on."""
-    if os.environ.get("TEXTUAL_DRIVER"):
-        return True
-    streams = (sys.__stdin__, sys.__stderr__)
-    return os.environ.get("TERM") != "dumb" and all(s is not None and s.isatty() for s in streams)
+def _is_screen(name: str) -> bool:
+    return name in KitprepApp.MODES and name != OPENING
 
 
-def run(plan: Path, ledger_url: str, who: str | None = None) -> int:
-    """Opens the screens on a day plan; the exit status.
+def run(plan: Path, ledger_url: str, who: str | None = None, greeting: str = "") -> int:
+    """Opens the screens on a day plan, with a word of greeting; the exit status.
 
     Raises:
         DefinitionError: where the plan or its kit is wrong.
@@ -327,10 +325,23 @@ def run(plan: Path, ledger_url: str, who: str | None = None) -> int:
         )
         return 2
     keymap = read_keymap(default_place())
-    job = Job.open(plan, ledger_url, who or user_name(), "key")
-    try:
-        app = KitprepApp(job, keymap=keymap, remembered=where.default_place())
-        app.run()
-    finally:
-        job.close()
-    return app.return_code or 0
+    day = load_day(plan)
+
+    def opening() -> "Job":
+        from kitprep.job import Job, user_name
+
+        return Job.open_day(day, ledger_url, who or user_name(), "key", tries=False)
+
+    place = Place(default_file(), in_ledger(job_name(day), ledger_url))
+    app = KitprepApp(day, opening, keymap=keymap, remembered=place, greeting=greeting)
+    app.run()
+    if app.failure is not None:
+        raise app.failure
+    status = app.return_code or 0
+    if app.leaves_threads:
+        # What is still being worked out, or waits for the ledger, is of no more use to anyone.
+        sys.stdout.flush()
+        os._exit(status)
+    if app.is_open:
+        app.job.close()
+    return status

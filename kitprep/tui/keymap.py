@@ -1,12 +1,13 @@
 """Keys of one's own: a file of command ids and keys, checked before a screen opens.
 
     [keys]
-    "pack.done" = "ctrl+e"
+    "pack.done" = "ctrl+y"
     "go.log" = ["f8", "v"]
 
 A command that is not named keeps its keys; one that is named has those alone.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -19,7 +20,15 @@ from kitprep.definitions.problems import (
     read_toml,
 )
 from kitprep.definitions.text import shown
-from kitprep.tui.commands import COMMANDS, EVERYWHERE, FORBIDDEN, Command, everywhere, of_screen
+from kitprep.tui.commands import (
+    COMMANDS,
+    EVERYWHERE,
+    FORBIDDEN,
+    Command,
+    everywhere,
+    of_screen,
+    written,
+)
 
 QUIT = "app.quit"
 TYPED_AT = ("pack", "check", "wrap")
@@ -77,6 +86,16 @@ def read_keymap(path: Path) -> Keymap:
 def keys_of(command: Command, keymap: Keymap) -> tuple[str, ...]:
     """The keys that do it."""
     return keymap.get(command.id, command.keys)
+
+
+def key_of(id: str, keymap: Keymap) -> str:
+    """The first key that does a command, as it is written on screens."""
+    return written(keys_of(next(command for command in COMMANDS if command.id == id), keymap)[0])
+
+
+def with_keys(words: str, keymap: Keymap) -> str:
+    """Our own words, with the key of each command whose id stands in braces."""
+    return re.sub(r"\{([a-z.-]+)\}", lambda found: key_of(found[1], keymap), words)
 
 
 def _strange(file: SourceFile, data: Mapping[str, object]) -> Iterator[Problem]:

@@ -7,12 +7,16 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
+from textual import on
 from textual.await_complete import AwaitComplete
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
+from textual.widgets import Input, OptionList
 
 from kitprep.tui.commands import COMMANDS, SCREENS, written
+from kitprep.tui.drawing.lines import UNICODE
 from kitprep.tui.once import is_on_top
+from kitprep.tui.widgets.plain_bar import plain_where_needed
 from kitprep.walks.naming import full_name
 
 if TYPE_CHECKING:
@@ -25,8 +29,23 @@ Entry = tuple[str, Any, str]
 class Palette(CommandPalette):
     """Textual's palette, which leaves once."""
 
+    _left = False
+
+    def on_mount(self) -> None:
+        """Its frame and its bar are of plain characters where the terminal needs it."""
+        self.set_class(cast("KitprepApp", self.app).glyphs is not UNICODE, "-ascii")
+        plain_where_needed(self.query_one(OptionList))
+
+    @on(Input.Changed)
+    def keep_still(self, event: Input.Changed) -> None:
+        """Looks for nothing more once it has left: finds would go into a list that is gone."""
+        if self._left:
+            event.prevent_default()
+
     def dismiss(self, result: None = None) -> AwaitComplete:
         """Leaves, where it is still there to leave."""
+        self._left = True
+        self.workers.cancel_node(self)
         return super().dismiss(result) if is_on_top(self) else AwaitComplete()
 
 
@@ -76,10 +95,10 @@ class ThingsProvider(_Plain):
 
     def entries(self) -> Iterator[Entry]:
         """Scenes by number and name, things by tag and name."""
-        for needs in self.door.job.worked.scenes:
+        for needs in self.door.now.worked.scenes:
             name = f"Scene {needs.scene.number}: {needs.scene.name or needs.scene.place}"
             yield name, partial(self._open_scene, needs.scene.number), ""
-        for line in self.door.job.worked.packing:
+        for line in self.door.now.worked.packing:
             action = partial(self.door.look_up, line.key)
             yield full_name(line), action, ""
 

@@ -7,8 +7,9 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from urllib.parse import urlsplit
 
-from kitprep.files import NotWritten, replace
+from kitprep.ledger.place import file_path
 
 MOST = 200
 """Jobs that are remembered, the newest last."""
@@ -23,32 +24,52 @@ class Where:
     case: str = ""
 
 
-def default_place() -> Path:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a job's place is remembered: the file, and the name of the job in its ledger there."""
+
+    file: Path
+    name: str
+
+    def recall(self) -> Where:
+        """Where the job stood."""
+        found = _read(self.file).get(self.name)
+        if not isinstance(found, dict):
+            return Where()
+        texts = {key: found.get(key, "") for key in ("screen", "scene", "case")}
+        return Where(**{key: text if isinstance(text, str) else "" for key, text in texts.items()})
+
+    def remember(self, where: Where) -> bool:
+        """Keeps where the job stands; False where that could not be."""
+        from kitprep.files import NotWritten, replace
+
+        others = [(name, kept) for name, kept in _read(self.file).items() if name != self.name]
+        newest = dict([*others[-(MOST - 1) :], (self.name, asdict(where))])
+        try:
+            self.file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            replace(self.file, (json.dumps(newest, indent=1) + "\n").encode())
+        except (NotWritten, OSError):
+            return False
+        return True
+
+
+def default_file() -> Path:
     """The file in the user's state folder."""
     from platformdirs import user_state_dir
 
     return Path(user_state_dir("kitprep", appauthor=False)) / "where.json"
 
 
-def recall(place: Path, job: str) -> Where:
-    """Where a job stood."""
-    found = _read(place).get(job)
-    if not isinstance(found, dict):
-        return Where()
-    texts = {key: found.get(key, "") for key in ("screen", "scene", "case")}
-    return Where(**{key: text if isinstance(text, str) else "" for key, text in texts.items()})
-
-
-def remember(place: Path, job: str, where: Where) -> bool:
-    """Keeps where a job stands; False where that could not be."""
-    others = [(name, kept) for name, kept in _read(place).items() if name != job]
-    newest = dict([*others[-(MOST - 1) :], (job, asdict(where))])
+def in_ledger(job: str, url: str) -> str:
+    """A job's name with its ledger's place, without the ledger's user, password or options."""
+    address = url.partition("?")[0]
+    if address.startswith("sqlite"):
+        return f"{job} in {file_path(address.partition(':///')[2])}"
     try:
-        place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        replace(place, (json.dumps(newest, indent=1) + "\n").encode())
-    except (NotWritten, OSError):
-        return False
-    return True
+        parts = urlsplit(address)
+        return f"{job} in {parts.netloc.rpartition('@')[2]}{parts.path}"
+    except ValueError:
+        return job
 
 
 def _read(place: Path) -> Mapping[str, object]:

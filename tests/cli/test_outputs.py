@@ -50,6 +50,19 @@ def test_one_wrong_file_of_several_ends_with_2_and_the_others_are_still_told(
     assert said.messages.count("\n") == 2
 
 
+def test_check_tells_what_a_plan_leaves_unsaid_and_is_content(run: Run, plan: Path) -> None:
+    quiet = '\n[[scene]]\nnumber = "13"\nstart = "20:00"\nend = "21:00"\n'
+    plan.write_text(plan.read_text("utf-8") + quiet, "utf-8")
+    said = run("check", plan)
+    assert (said.status, said.answer) == (
+        0,
+        f"{plan}: a day plan of 2 scenes and 1 source, in order\n",
+    )
+    assert said.messages == (
+        f"{plan}: no sources are written for these scenes, so nothing is planned: 13\n"
+    )
+
+
 def test_a_ledger_that_cannot_be_used_ends_with_2(run: Run, plan: Path) -> None:
     said = run("status", plan, "--ledger", f"sqlite:///{plan}")
     assert (said.status, said.answer) == (2, "")

@@ -8,6 +8,7 @@ import pytest
 from cli_running import Run
 
 from kitprep.bundled import demo_plan
+from kitprep.cli.screens import WELCOME
 
 
 @pytest.fixture
@@ -25,7 +26,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Any, ...]]:
 
 def test_a_plan_alone_opens_it(run: Run, opened: list[Any], plan: Path, ledger: Path) -> None:
     assert run(plan).status == 0
-    assert opened == [(plan, f"sqlite:///{ledger}", None)]
+    assert opened == [(plan, f"sqlite:///{ledger}", None, "")]
 
 
 def test_no_word_at_all_opens_the_demo(run: Run, opened: list[Any]) -> None:
@@ -35,7 +36,7 @@ def test_no_word_at_all_opens_the_demo(run: Run, opened: list[Any]) -> None:
 
 def test_options_alone_open_the_demo_too(run: Run, opened: list[Any]) -> None:
     assert run("--who", "Sam", "--ledger", "sqlite:///x.db").status == 0
-    assert opened == [(demo_plan(1), "sqlite:///x.db", "Sam")]
+    assert opened == [(demo_plan(1), "sqlite:///x.db", "Sam", WELCOME)]
 
 
 def test_a_demo_day_opens_by_its_number(run: Run, opened: list[Any]) -> None:

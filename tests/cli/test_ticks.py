@@ -142,8 +142,8 @@ def test_an_answer_is_compared_and_a_wrong_one_names_its_causes(run: Run, plan: 
         "12A:ines:recorder:mode: as planned\n"
     )
     said = run("confirm", plan, "12a:ines:recorder:mode=Stereo")
-    assert said.status == 0
-    assert said.answer.splitlines()[0] == "12a:ines:recorder:mode: differs"
+    assert said.status == 1
+    assert said.answer.splitlines()[0] == ("12a:ines:recorder:mode: differs: stereo, planned mono")
     assert said.answer.splitlines()[1].startswith("    perhaps ")
 
 
@@ -242,9 +242,11 @@ def test_a_demo_day_from_list_to_wrap(shell: Run) -> None:
     said = shell("pack", plan, "-", *counted, stdin="\n".join(tagged).encode())
     assert (said.status, said.messages) == (0, "")
     assert said.answer.count("[x]") == len(lines)
-    said = shell("status", plan)
-    assert said.status == 0
-    assert said.answer.startswith(
+    said = shell("status", plan, "--json")
+    assert said.status == 1  # all is in, and nothing was looked at yet
+    left = json.loads(said.answer)["open"]
+    assert [(line["key"], line["state"]) for line in left] == [(t, "not read") for t in tagged]
+    assert shell("status", plan).answer.startswith(
         f"foxes-a 2027-03-14: packing\n  pack        {len(lines)} of {len(lines)} packed, 0 left"
     )
 

@@ -112,7 +112,7 @@ def test_every_command_is_in_it_with_how_it_is_written() -> None:
     text = committed("reference.md")
     for name in COMMANDS:
         assert f"\n### kitprep {name}\n" in text
-    assert "\nkitprep needs PLAN… [--json] [--format text|json|csv]\n" in text
+    assert "\nkitprep needs PLAN… [--json] [--format text|json|csv] [--ledger URL]\n" in text
 
 
 def test_every_argument_has_a_meaning() -> None:

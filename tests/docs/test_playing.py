@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from kitprep.docs.playing import HEAD, NotAsWritten, play
+from kitprep.ledger.store import Ledger
 
 Play = Callable[[str], str]
 
@@ -79,7 +80,10 @@ def test_lines_of_a_file_are_written_anew(played: Play, tmp_path: Path) -> None:
     assert (tmp_path / "folder" / "day.toml").read_text() == 'kit = "kit.toml"\nday = 2027-03-17\n'
 
 
-def test_the_ledgers_head_is_always_shown_alike_and_still_the_true_one(played: Play) -> None:
+def test_the_ledgers_head_is_always_shown_alike_and_still_the_true_one(
+    played: Play, tmp_path: Path
+) -> None:
+    Ledger.open(f"sqlite:///{tmp_path / 'ledger.db'}").close()
     page = played(console("$ kitprep ledger verify", f"$ kitprep ledger verify --head {HEAD}"))
     assert page.count(HEAD) == 3
 

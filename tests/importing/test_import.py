@@ -161,6 +161,41 @@ def test_a_person_says_what_the_sheets_own_words_stand_for(
     load_kit(kit)
 
 
+def test_the_kit_takes_them_in_at_once_where_a_person_says_so(
+    take_in: Import, kit: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kit.write_text("# Mine\n" + kit.read_text())
+    before = kit.read_text()
+    typed(monkeypatch, "", "no")
+    assert take_in(SHEET)[0] == 0
+    assert kit.read_text() == before
+    typed(monkeypatch, "", "yes")
+    status, _, messages = take_in(SHEET)
+    assert status == 0
+    assert '+include = ["units.toml"]' in messages.splitlines()
+    assert kit.read_text().replace('include = ["units.toml"]\n', "") == before
+    assert [unit.tag for unit in load_kit(kit).transmitters[0].units] == ["TX01", "TX02"]
+
+
+def test_a_kit_that_does_not_read_with_them_stays_as_it_was(
+    take_in: Import, kit: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = kit.read_bytes()
+
+    def ask(question: str, usual: str = "") -> str:
+        if usual == "no":  # meanwhile somebody spoils the file of units
+            kit.with_name("units.toml").write_text("[[unit]]\ntag = 3\n")
+            return "yes"
+        return ""
+
+    monkeypatch.setattr(spreadsheet, "can_ask", lambda: True)
+    monkeypatch.setattr(spreadsheet, "ask", ask)
+    status, _, messages = take_in(SHEET)
+    assert status == 2
+    assert "kitprep: the kit is as it was: " in messages
+    assert kit.read_bytes() == before
+
+
 def test_where_nobody_looks_no_guess_is_taken(take_in: Import, kit: Path) -> None:
     status, _, messages = take_in(OWN_WORDS, "--yes")
     assert status == 2

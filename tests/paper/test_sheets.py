@@ -116,7 +116,27 @@ def test_a_link_that_is_not_served_is_named_with_its_reason() -> None:
     assert len(found) == 4
 
 
+def test_what_is_handed_on_and_retuned_is_told_at_the_scene_that_it_is_for() -> None:
+    day = worked(1)
+    notes = {b.heading: b.notes for b in SHEETS["scenes"](day).blocks}
+    assert (
+        "Before it: TX12 with AD1 from band (off 12:30) to mix (on 14:00), 90 min."
+        in notes["Scene 21, 14:30 to 16:00"]
+    )
+    assert not [note for note in notes["Scene 12A, 07:30 to 08:45"] if "Before it" in note]
+
+
 # ---- cells
+
+
+def test_packs_are_swapped_by_the_clock_with_what_goes_off() -> None:
+    """235 min a pack: from 07:30 to 11:25, before scene 15; then before scene 21."""
+    swaps = next(b for b in SHEETS["cells"](worked(1)).blocks if b.heading.startswith("Packs"))
+    bag = "14.4 V packs and distribution for the receivers"
+    assert printed(swaps) == [
+        (None, "11:25", "before 15", bag, "RX01, RX21"),
+        (None, "14:30", "before 21", bag, "RX01, RX21"),
+    ]
 
 
 def test_changes_follow_the_clock_with_the_scene_and_who_wears_it() -> None:

@@ -1,5 +1,6 @@
 """The screens without a terminal: a still cursor, a ledger of its own, days worked out once."""
 
+import locale
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
@@ -51,6 +52,8 @@ def still(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME"):
         monkeypatch.setenv(name, str(tmp_path / name))
     monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setattr(locale, "getencoding", lambda: "utf-8")
     monkeypatch.setattr(job_module, "work_out", _worked_once)
     monkeypatch.setattr(job_module, "with_one_failure", _tried_once)
 
@@ -80,9 +83,10 @@ def seat(job: Callable[..., Job]) -> Opener:
         screen: str = "day", size: tuple[int, int] = (80, 24), **which: Any
     ) -> AsyncIterator[Seat]:
         opened = which.pop("of", None) or job(**which)
-        app = KitprepApp(opened, screen)  # type: ignore[arg-type]
+        app = KitprepApp(opened.day, lambda: opened, screen)  # type: ignore[arg-type]
         async with app.run_test(size=size) as pilot:
             sitting = Seat(app, pilot)
+            await sitting.until(lambda: app.is_open, "the job is open")
             await sitting.go(screen)
             yield sitting
         opened.close()

@@ -2,6 +2,8 @@
 
 import html
 import re
+import time
+from collections.abc import Callable
 
 from rich.cells import cell_len
 from textual import events
@@ -13,6 +15,8 @@ from kitprep.tui.screens.walk import WalkScreen
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.pack import PackItem, pack_view
 from kitprep.walks.wrap import WrapItem, wrap_view
+
+PATIENCE_S = 20.0
 
 NAMES = {" ": "space", ".": "full_stop", "#": "number_sign", ",": "comma"}
 
@@ -97,6 +101,15 @@ class Seat:
     async def settle(self) -> None:
         """Until nothing is under way."""
         await self.pilot.pause()
+        await self.until(lambda: self.app.takes_keys and not self.app.is_busy, "all is done")
+        await self.pilot.pause()
+
+    async def until(self, happened: Callable[[], object], what: str = "") -> None:
+        """Until something has happened."""
+        end = time.monotonic() + PATIENCE_S
+        while not happened():
+            assert time.monotonic() < end, what
+            await self.pilot.pause(0.01)
 
     async def go(self, screen: str) -> None:
         """Opens a screen and waits until it is there."""
@@ -116,14 +129,18 @@ class Seat:
         await self.settle()
 
     async def burst(self, text: str) -> None:
-        """Bytes all at once, as a scanner sends them."""
+        """Bytes all at once, as a scanner sends them, and what comes of them."""
+        self.type(text)
+        await self.settle()
+
+    def type(self, text: str) -> None:
+        """Bytes all at once; nothing is waited for."""
         driver = self.app._driver
         assert driver is not None
         for character in text:
             event = key_event(character)
             event.set_sender(self.app)
             driver.send_message(event)
-        await self.settle()
 
     async def answer(self, *texts: str) -> None:
         """Each text with an Enter, one after the other."""
@@ -139,8 +156,5 @@ class Seat:
         await self.action("go") if self.walk.asking is None else await self._bare_enter()
 
     async def _bare_enter(self) -> None:
-        asked = self.walk.asking
-        assert asked is not None
-        if asked.enter is not None:
-            asked.enter()
+        self.app.in_turn(self.walk.entered)
         await self.settle()

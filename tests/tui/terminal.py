@@ -29,13 +29,20 @@ PATIENCE_S = 20.0
 class Terminal:
     """A process whose terminal we hold: what it wrote, and the keys that we send."""
 
-    def __init__(self, plan: Path, url: str, size: tuple[int, int] = (80, 24), **env: str) -> None:
+    def __init__(
+        self,
+        plan: Path,
+        url: str,
+        size: tuple[int, int] = (80, 24),
+        program: str = START,
+        **env: str,
+    ) -> None:
         self.master, slave = pty.openpty()
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0))
         settings = {**os.environ, "TERM": "xterm-256color", "PYTHONUTF8": "1", **env}
         settings.pop("NO_COLOR", None)
         self.process = subprocess.Popen(
-            [sys.executable, "-c", START, str(plan), url],
+            [sys.executable, "-c", program, str(plan), url],
             stdin=slave,
             stdout=slave,
             stderr=slave,

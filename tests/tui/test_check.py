@@ -1,5 +1,10 @@
 """The line check at the screen: the planned answer stays hidden until the seen one is in."""
 
+from collections.abc import Callable
+from typing import Any
+
+from kitprep.job import Job
+
 from .conftest import Opener
 from .seat import Seat
 
@@ -119,13 +124,58 @@ async def test_a_unit_that_differs_is_replaced_and_its_lines_ask_again(seat: Ope
                 break
         assert "TX03" in at.asked
         await at.press("1")
-        await at.app.workers.wait_for_complete()
-        await at.settle()
+        assert "TX03 for TX01: nothing else changes. Take it?" in at.asked
+        assert at.app.job.state.swaps == ()
+        await at.press("1")
         assert at.app.job.state.swaps[0][0] == "TX01"
         by = at.app.job.state.swaps[0][1]
         assert f"{by} stands in for TX01" in at.said
         assert any(link.transmitter == by for link in at.app.job.worked.links)
         assert "[~] ask again   tap" in at.text
+
+
+async def test_what_a_unit_would_change_is_said_before_it_is_taken(seat: Opener) -> None:
+    async with seat("check") as at:
+        await to_scene(at, "12B")
+        at.screen.rows.go_to("check:12B:marek:recorder:tap")
+        await at.settle()
+        await at.press("ctrl+r", "1")
+        await at.until(lambda: "What stands in for TX11" in at.asked, "the choice")
+        await at.press("3")
+        await at.until(lambda: "Take it?" in at.asked, "the difference")
+        # A slim pack in place of a long one: other cells, a set and its spare.
+        assert "TX03 for TX11: to add: 2 x CR123A cells; to leave: 2 x FR6 cells" in at.asked
+        await at.press("2")
+        assert "TX11 stays as it is" in at.said
+        assert at.app.job.state.head == 0
+
+
+async def test_escape_leaves_a_replacement_and_asks_the_line_again(seat: Opener) -> None:
+    async with seat("check") as at:
+        before = at.asked
+        await at.press("ctrl+r")
+        assert "Which unit of this chain" in at.asked
+        await at.press("escape")
+        assert at.asked == before
+        assert at.app.job.state.head == 0
+
+
+async def test_an_answer_that_a_swap_overtook_is_never_told_as_planned(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    other = job(who="Ben")
+    async with seat("check") as at:
+        record_all = at.app.job.record_all
+
+        def swapped_first(*told: Any, **more: Any) -> Any:
+            other.record("TX01", "swapped", by="TX03", reason="hum")
+            return record_all(*told, **more)
+
+        at.app.job.record_all = swapped_first  # type: ignore[method-assign]
+        await at.press("ctrl+n")
+        assert "asked again, something in the chain was swapped" in at.said
+        assert "as planned" not in at.said
+    other.close()
 
 
 async def test_each_scene_has_its_own_lines(seat: Opener) -> None:

@@ -1,6 +1,7 @@
 """Colour is the third cue: states are read without it, and both themes have contrast enough."""
 
 import itertools
+import locale
 from collections.abc import Callable
 
 import pytest
@@ -9,6 +10,7 @@ from textual.color import Color
 from textual.theme import Theme
 
 from kitprep.job import Job
+from kitprep.tui.commands import SCREENS
 from kitprep.tui.drawing.lines import ASCII, UNICODE, fits
 from kitprep.tui.marks import CHECK, PACK, WRAP
 from kitprep.tui.themes import DARK, LIGHT
@@ -87,6 +89,32 @@ def test_a_poor_terminal_gets_plain_characters() -> None:
         assert fits(encoding) is ASCII
     plain = "".join(str(part) for part in (ASCII.across, ASCII.double, *ASCII.corners, ASCII.dots))
     assert plain.isascii()
+
+
+@pytest.mark.parametrize("poor", [("TERM", "vt100"), ("TERM", "linux"), ("locale", "ascii")])
+async def test_on_a_poor_terminal_everything_is_plain_characters_with_a_bar_beside_the_list(
+    seat: Opener, monkeypatch: pytest.MonkeyPatch, poor: tuple[str, str]
+) -> None:
+    if poor[0] == "TERM":
+        monkeypatch.setenv(*poor)
+    else:
+        monkeypatch.setattr(locale, "getencoding", lambda: poor[1])
+    async with seat("day", day=2) as at:
+        for name, _, _ in SCREENS:
+            await at.go(name)
+            assert at.text.isascii(), name
+        await at.go("day")
+        ends = [line[79:80] for line in at.text.splitlines()[2:23]]
+        assert set(ends) == {"#", "|"}
+        assert ends == sorted(ends), "what is in sight is at the top"
+        await at.press("pagedown", "pagedown", "pagedown", "pagedown")
+        ends = [line[79:80] for line in at.text.splitlines()[2:23]]
+        assert ends == sorted(ends, reverse=True), "and then at the bottom"
+        at.app.look_up("TX01")
+        at.app.action_command_palette()
+        await at.settle()
+        await at.pilot.pause(0.2)
+        assert at.text.isascii()
 
 
 def test_each_glyph_is_one_cell_wide() -> None:

@@ -19,7 +19,8 @@ from kitprep.tui.commands import (
 )
 from kitprep.tui.palette import CommandsProvider
 from kitprep.tui.screens import screen_modes
-from kitprep.tui.screens.base import MOST_KEYS, JobScreen
+from kitprep.tui.screens.base import JobScreen
+from kitprep.tui.screens.frame import MOST_KEYS
 from kitprep.tui.screens.walk import WalkScreen
 from kitprep.tui.sheets.help import WORDS
 from kitprep.walks.answers import answer_keys

@@ -159,12 +159,12 @@ async def test_nasty_names_on_every_screen(
     async with seat("day", size=size, plan=nasty_plan(tmp_path)) as at:
         job = at.app.job
         for line in job.worked.packing:
-            assert at.app.tell(line.key, "packed", qty=line.qty)
-        assert at.app.tell("Lav [A]", "handed", holder="[@click=app.quit]Ana[/] \x1b[31m")
-        assert at.app.tell(
+            assert await at.app.tell(line.key, "packed", qty=line.qty)
+        assert await at.app.tell("Lav [A]", "handed", holder="[@click=app.quit]Ana[/] \x1b[31m")
+        assert await at.app.tell(
             "Boom [/] pole", "returned", counts={"wet": 1}, note="[/]\x1b]52;c;aGk=\x07"
         )
-        assert at.app.tell("[x]", "returned", counts={"with": 1}, holder="[/b] \u202e")
+        assert await at.app.tell("[x]", "returned", counts={"with": 1}, holder="[/b] \u202e")
         at.app.alarm("[/] \x1b[2J [@click=app.quit]")
         texts = await round_all_screens(at)
         assert all("\x1b" not in text and "\u202e" not in text for text in texts)

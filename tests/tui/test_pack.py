@@ -33,7 +33,7 @@ async def test_a_unit_is_looked_at_first_and_ticked_last(seat: Opener) -> None:
         await at.answer("5.2")
         assert "format it in the pack" in at.asked
         await at.answer("1")
-        assert "Volts or gauge" in at.asked
+        assert "What does a tester read on its weakest cell, or the gauge?" in at.asked
         await at.answer("3.1")
         assert at.packed("TX01").mark == "todo"
         assert "Put it in Transmitter pouch" in at.asked
@@ -52,7 +52,7 @@ async def test_the_whole_pouch_line_by_line(seat: Opener) -> None:
         for _ in pouch.items:
             await pack_here(at)
         assert at.screen.view.cases[0].done == len(pouch.items)  # type: ignore[attr-defined]
-        assert "Transmitter pouch: 12 of 12, complete: shut it" in at.said
+        assert "Transmitter pouch: 12 of 12, complete: count it (^K), shut it" in at.said
         assert at.mark == "RX01"
 
 
@@ -153,6 +153,39 @@ async def test_a_firmware_that_differs_is_told_and_stays_on_the_statement(seat: 
         await at.answer("1", "5.1")
         assert "TX02 reads 5.1, 5.2 is wanted" in at.said
         assert "[!] firmware 5.1" in at.text
+
+
+async def test_what_was_signed_with_a_doubt_says_so_in_the_log(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    for line in before.worked.packing:
+        for check in line.checks:
+            value = "0.9" if (line.key, check) == ("TX01", "cells") else ANSWERS[check]
+            before.record(line.key, "checked", check=check, value=value)
+        before.record(line.key, "packed", qty=line.qty)
+    async with seat("pack", of=before, size=(120, 60)) as at:
+        await at.action("done")
+        assert "[!] TX01: cells reads 0.9" in at.text
+        await at.pilot.press("ctrl+s")
+        await at.settle()
+        assert at.app.job.state.stage == "packed"
+        await at.go("log")
+        assert "packed and signed (signed as read: TX01 cells reads 0.9, 3 V wanted)" in at.text
+
+
+async def test_a_warning_about_the_last_reading_is_not_painted_over(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    before.record("TX01", "packed", qty=1)  # ticked by a scanner, and looked at afterwards
+    for check in ("power", "card", "cells"):
+        before.record("TX01", "checked", check=check, value=ANSWERS[check])
+    async with seat("pack", of=before) as at:
+        await at.burst("TX01\r")
+        await at.answer("5.1")
+        assert "TX01 reads 5.1, 5.2 is wanted" in at.said
+        assert at.walk.asking is None
 
 
 async def test_a_unit_that_does_not_come_up_cannot_be_put_in(seat: Opener) -> None:

@@ -1,14 +1,17 @@
 """What each screen answers at a glance, and what it says when the ledger gets in the way."""
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
+import kitprep.job as job_module
 from kitprep.definitions.text import clock
 from kitprep.job import Job
 from kitprep.ledger.errors import Unusable
 from kitprep.walks import cautions
+from kitprep.walks.feeding import sleeping
 from kitprep.walks.out import moves
 
 from .conftest import Opener
@@ -33,7 +36,8 @@ async def test_the_day_says_what_is_short_and_what_to_hire(seat: Opener) -> None
         says = f"[!] NOT YET: {short} things are short, {unserved} links not served; 1 unit to hire"
         assert says in at.text
         at_sea = next(s for s in day.shortfalls if s.kind == "cell" and s.scene == "T4")
-        assert f"[!] scene T4, cell: {at_sea.what}"[:100] in at.text
+        assert at_sea.what.startswith("scene T4 ")
+        assert f"[!] cell: {at_sea.what}"[:100] in at.text
         assert f"[+] hire 1 x {day.hire[0].model}" in at.text
         (first,) = (needs for needs in day.scenes if needs.scene.number == "31")
         assert f"{len(first.unserved)} of {first.mono + first.stereo} short" in at.text
@@ -113,12 +117,34 @@ async def test_power_marks_changes_and_gives_its_cautions(seat: Opener) -> None:
             assert caution in text
 
 
-async def test_a_change_of_cells_is_ticked_on_the_power_screen(seat: Opener) -> None:
-    async with seat("power", day=1) as at:
+async def test_a_change_of_cells_is_ticked_on_the_power_screen(
+    seat: Opener, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(job_module, "local_now", lambda: datetime(2027, 3, 14, 10, 5))
+    async with seat("power", day=1, size=(120, 60)) as at:
         at.screen.rows.go_to("unit:TX01")
         await at.press("ctrl+f")
         assert len(at.app.job.state.item("TX01").cells_changed) == 1
-        assert "[x] made" in at.text
+        assert "[x] made    10:05 TX01 (ines) CR123A, a fresh set" in at.text
+
+
+async def test_packs_are_put_to_sleep_and_woken_on_the_power_screen(
+    seat: Opener, job: Callable[..., Job], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Between scenes 12A and 12B.
+    monkeypatch.setattr(job_module, "local_now", lambda: datetime(2027, 3, 14, 8, 50))
+    before = job()
+    before.advance("out")
+    async with seat("power", of=before, size=(120, 60)) as at:
+        sleepers = sleeping(at.app.job.worked, at.app.job.state, 8 * 60 + 50).awake
+        assert len(sleepers) > 1
+        says = f"[~] {len(sleepers)} not put to sleep, so reckoned as on: {', '.join(sleepers)}"
+        assert says in at.text
+        await at.press("a")
+        assert f"[x] {len(sleepers)} asleep: {', '.join(sleepers)}" in at.text
+        at.screen.rows.go_to(f"unit:{sleepers[0]}")
+        await at.press("z")
+        assert f"[~] 1 not put to sleep, so reckoned as on: {sleepers[0]}" in at.text
 
 
 async def test_the_log_has_every_event_the_newest_first(
@@ -132,7 +158,7 @@ async def test_the_log_has_every_event_the_newest_first(
         assert "AD1 packed" in lines[0]
         assert "AD1 contacts: yes" in lines[1]
         assert "Ana" in lines[0]
-        assert at.app.tell("TX01", "packed", qty=1)
+        assert await at.app.tell("TX01", "packed", qty=1)
         await at.settle()
         assert "TX01 packed" in at.text
 

@@ -98,7 +98,7 @@ async def test_what_cannot_be_is_said_and_changes_nothing(seat: Opener) -> None:
         assert "is in scene 12A as well" in " ".join(at.text.split())
         assert sheet.what.nothing
         await at.burst("nosuch\r")
-        assert '"nosuch" is nothing of this day' in " ".join(at.text.split())
+        assert '"nosuch" names nothing of this day' in " ".join(at.text.split())
 
 
 async def test_keys_go_on_while_a_day_is_worked_out_and_the_newest_question_wins(

@@ -153,6 +153,51 @@ async def test_things_with_a_holder_come_first(seat: Opener, out: Callable[..., 
         assert at.wrapped("RX11").state.holder is None
 
 
+async def test_some_of_what_goes_by_number_are_handed_over(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    async with seat("wrap", of=out()) as at:
+        all_of_them = at.wrapped("item:listener-unit").went_out
+        at.screen.rows.go_to("item:listener-unit")
+        await at.action("hand")
+        await at.answer("2 Script")
+        at.screen.rows.go_to("item:listener-unit")
+        await at.action("hand")
+        await at.answer("Director")
+        held = at.wrapped("item:listener-unit").state.held
+        assert [(hold.holder, hold.qty) for hold in held] == [
+            ("Script", 2),
+            ("Director", all_of_them - 2),
+        ]
+        await at.action("hand")
+        await at.answer("1 Producer")
+        assert f"0 of {all_of_them} are here" in at.said
+
+
+async def test_a_pack_handed_to_another_than_planned_is_said(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    async with seat("wrap", of=out()) as at:
+        at.screen.rows.go_to("TX01")
+        await at.action("hand")
+        await at.answer("Marek")
+        assert "TX01 is planned for Ines and goes to Marek" in at.said
+
+
+async def test_what_joins_while_out_is_counted_back(seat: Opener, out: Callable[..., Job]) -> None:
+    async with seat("wrap", of=out()) as at:
+        await at.action("joined")
+        await at.answer("TX01")
+        assert "TX01 is out already" in at.said
+        await at.answer("TX03")
+        assert at.wrapped("TX03").mark == "out"
+        went_out = at.wrapped("item:lav").went_out
+        await at.action("joined")
+        await at.answer("item:lav=2")
+        assert at.wrapped("item:lav").went_out == went_out + 2
+        assert f"{went_out} + 2 added went out" in at.text
+
+
 async def test_an_outcome_is_taken_off_again(seat: Opener, out: Callable[..., Job]) -> None:
     async with seat("wrap", of=out()) as at:
         await at.burst("TX01\r")
@@ -175,7 +220,8 @@ async def test_the_job_closes_only_when_everything_has_an_outcome(
     async with seat("wrap", of=job) as at:
         await at.burst("TX01\r")
         await at.action("close")
-        assert "1 line has no outcome that balances; the first is TX02" in at.said
+        assert "Not closed: TX02 is without an outcome" in at.said
+        assert at.mark == "TX02"
         assert at.app.job.state.stage == "out"
         at.screen.rows.go_to("TX02")
         await at.enter()
@@ -200,3 +246,43 @@ async def test_a_unit_that_was_swapped_out_must_come_back_too(
     async with seat("wrap", of=job) as at:
         await at.burst("TX01\r")
         assert at.wrapped("TX01").mark == "back"
+
+
+async def test_the_next_day_tells_what_has_not_come_back(
+    seat: Opener, out: Callable[..., Job], job: Callable[..., Job]
+) -> None:
+    first = out()
+    first.record("TX01", "returned", counts={"with": 1}, holder="B unit", note="")
+    first.record("item:lav", "returned", counts={"back": 5, "not seen": 1}, holder=None, note="")
+    first.close()
+    async with seat("day", of=job(day=2), size=(120, 80)) as at:
+        text = " ".join(at.text.split())
+        assert "TX01: with B unit" in text
+        assert "item:lav: 1 not seen" in text
+
+
+async def test_what_another_took_off_while_the_statement_was_read_keeps_the_job_open(
+    seat: Opener, out: Callable[..., Job], job: Callable[..., Job]
+) -> None:
+    mine = out()
+    for line in mine.worked.packing:
+        word = "fresh" if line.kind == "cells" else "back"
+        mine.record(line.key, "returned", counts={word: line.qty})
+        if line.kind == "cards":
+            for step in ("copied", "verified", "formatted"):
+                mine.record(line.key, "card", step=step)
+    ben = job(who="Ben")
+    async with seat("wrap", of=mine) as at:
+        await at.action("close")
+        assert "Everything has an outcome" in at.text
+        ben.record("TX02", "returned", counts={}, holder=None, note="")
+        await at.pilot.press("ctrl+s")
+        await at.settle()
+        assert "Not closed: TX02 is without an outcome" in at.banner
+        assert at.app.job.state.stage == "out"
+        await at.burst("TX02\r")
+        await at.action("close")
+        await at.pilot.press("ctrl+s")
+        await at.settle()
+        assert at.app.job.state.stage == "closed"
+    ben.close()

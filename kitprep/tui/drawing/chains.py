@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kitprep.definitions.text import clock
+from kitprep.planning.handovers import to_do_before
 from kitprep.planning.packing import find_units
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, SceneNeeds, WorkedDay
@@ -35,7 +36,10 @@ def link_key(link: Link) -> str:
 
 def scene_rows(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> list[Row]:
     """The whole scene: its paths, what is not served, and the input panels."""
-    rows = [*_head(needs, width), Row(())]
+    rows = _head(needs, width)
+    for before in to_do_before(day, needs.scene.number):
+        rows += paragraph(f"before it: {before}", width, "warn", "[~] ")
+    rows.append(Row(()))
     rows += _paths(day, needs, width, glyphs)
     for unserved in needs.unserved:
         source = _source_name(day, unserved.source)

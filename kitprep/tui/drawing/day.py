@@ -1,15 +1,13 @@
 """The day at a glance: is it workable, what is short, how far is it packed."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 
-from kitprep.definitions.text import clock
-from kitprep.ledger.events import JobState
+from kitprep.ledger.moment import Moment
 from kitprep.planning.results import SceneNeeds, WorkedDay
-from kitprep.tui.drawing.clock import Clock, Span, lanes
+from kitprep.tui.drawing.chart import Chart, Look, chart_rows, day_clock, labels
+from kitprep.tui.drawing.clock import Clock, Mark
 from kitprep.tui.drawing.lines import (
     Glyphs,
-    Line,
     Part,
     Role,
     Row,
@@ -23,37 +21,29 @@ from kitprep.walks.cautions import RADIO
 from kitprep.walks.pack import PackView, pack_view
 
 
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
-    """What other jobs say of this job's units: who wants them too, what came back unfit."""
-
-    contested: Mapping[str, Sequence[str]]
-    unfit: Mapping[str, str]
-
-
-def day_rows(
-    day: WorkedDay, job: JobState, elsewhere: Elsewhere, width: int, glyphs: Glyphs
-) -> list[Row]:
+def day_rows(now: Moment, width: int, glyphs: Glyphs) -> list[Row]:
     """Everything on the day, the most pressing first."""
-    view = pack_view(day, job)
-    rows = [*_verdict(day, width), *_packed(view, width, glyphs)]
+    day = now.worked
+    view = pack_view(day, now.state)
+    rows = [*_verdict(day, width, glyphs), *_packed(view, width, glyphs)]
     rows += [Row(()), *_chart(day, width, glyphs)]
     rows += _short(day, width, glyphs)
     rows += _cases(day, view, width, glyphs)
     rows += _carried(day, width, glyphs)
-    rows += _risk(day, job, width, glyphs)
-    rows += _to_know(day, elsewhere, width, glyphs)
+    rows += _risk(now, width, glyphs)
+    rows += _to_know(now, width, glyphs)
     return [*rows, *paragraph(RADIO, width, "dim", "  ")]
 
 
-def _verdict(day: WorkedDay, width: int) -> list[Row]:
+def _verdict(day: WorkedDay, width: int, glyphs: Glyphs) -> list[Row]:
     unserved = sum(len(needs.unserved) for needs in day.scenes)
     peak = (
         f"{counted(day.peak.packs, 'pack')}, {counted(day.peak.links, 'link')}, "
-        f"{counted(day.peak.modules, 'module')} at once, {day.plan.temperature_c:g} °C"
+        f"{counted(day.peak.modules, 'module')} at once, {day.plan.temperature_c:g} {glyphs.degree}"
     )
     if day.ready:
-        says = f"WORKABLE: all of {counted(len(day.scenes), 'scene')} served, nothing short"
+        known = ", as far as is known" if day.unknown else ""
+        says = f"WORKABLE: all of {counted(len(day.scenes), 'scene')} served, nothing short{known}"
         return [*paragraph(says, width, "good", "[x] "), *paragraph(peak, width, "", "    ")]
     short = counted(len(day.shortfalls), "thing is", "things are")
     links = f", {counted(unserved, 'link')} not served" if unserved else ""
@@ -65,6 +55,8 @@ def _verdict(day: WorkedDay, width: int) -> list[Row]:
 
 def _packed(view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
     total = len(view.items)
+    if not total:
+        return [Row((("[ ] ", ""), ("nothing to pack: no link is served", "")))]
     bar = meter(view.done, total, min(max(width - 50, 8), 60), glyphs)
     left_out = f", {len(view.skipped)} left out" if view.skipped else ""
     done: Role = "good" if view.complete else ""
@@ -73,96 +65,31 @@ def _packed(view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
     return [Row(((mark, done), (fill(says, 34), done), (bar, done)))]
 
 
-def _labels(width: int) -> tuple[int, int]:
-    """Columns for the name before a bar, and for the note after it."""
-    if width >= 110:
-        return 30, 18
-    return (22, 14) if width >= 74 else (12, 11) if width >= 56 else (11, 0)
-
-
 def clock_over(day: WorkedDay, width: int, glyphs: Glyphs) -> Clock:
     """The clock of the whole day, from the first pack on to the last off."""
-    minutes = [t for needs in day.scenes for t in (needs.scene.start, needs.scene.end)]
-    minutes += [t for feed in day.feeds for t in (feed.on, feed.off)]
-    minutes += [t for pause in day.plan.breaks for t in (pause.start, pause.end)]
-    return Clock.over(minutes, width, glyphs)
+    return day_clock(day.plan, _on_and_off(day), width, glyphs)
+
+
+def _on_and_off(day: WorkedDay) -> list[int]:
+    return [minute for feed in day.feeds for minute in (feed.on, feed.off)]
 
 
 def _chart(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
-    label, note = _labels(width)
-    over = clock_over(day, width - label - note - 1, glyphs)
-    yield Row(((" " * label, ""), (over.axis(), "head")))
-    for row in lanes(_places(day)):
-        spans: list[Span] = [(start, end, place, "key") for start, end, place in row]
-        yield Row(((fill("    place", label), "dim"), *over.words(spans)))
-    by_start: list[tuple[int, int, Row]] = [
-        (needs.scene.start, 0, _scene_row(day, needs, over, label, note)) for needs in day.scenes
-    ]
-    for pause in day.plan.breaks:
-        name = fill(f"    {pause.name}", label - 1, glyphs.dots) + " "
-        bar = over.bar([(pause.start, pause.end, glyphs.half, "dim")])
-        by_start.append((pause.start, 1, Row(((name, "dim"), *bar))))
-    yield from (row for _, _, row in sorted(by_start, key=lambda entry: entry[:2]))
-    if day.changes:
-        marks: list[tuple[int, str, Role]] = [
-            (c.by, "!" if c.mid_scene else glyphs.change, "warn") for c in day.changes
-        ]
-        note_text = _note(counted(len(day.changes), "change"), note, over)
-        yield Row(
-            ((fill("    cell changes", label), "dim"), *over.bar([], marks), (note_text, "warn"))
-        )
+    looks = {needs.scene.number: _look(day, needs, width, glyphs) for needs in day.scenes}
+    marks: list[Mark] = [(c.by, "!" if c.mid_scene else glyphs.change, "warn") for c in day.changes]
+    yield from chart_rows(Chart(day.plan, _on_and_off(day), looks, marks), width, glyphs)
 
 
-def _places(day: WorkedDay) -> list[tuple[int, int, str]]:
-    """Each stay at a place, by the scenes that follow each other there."""
-    stays: list[tuple[int, int, str]] = []
-    open_at: dict[str, int] = {}
-    for needs in sorted(day.scenes, key=lambda n: n.scene.start):
-        scene = needs.scene
-        if not scene.place:
-            continue
-        number = open_at.get(scene.place)
-        left = number is not None and any(
-            stay[2] != scene.place and stays[number][1] <= stay[0] < scene.start for stay in stays
-        )
-        if number is None or left:
-            open_at[scene.place] = len(stays)
-            stays.append((scene.start, scene.end, scene.place))
-        else:
-            start, end, place = stays[number]
-            stays[number] = (start, max(end, scene.end), place)
-    return stays
-
-
-def _scene_row(day: WorkedDay, needs: SceneNeeds, over: Clock, label: int, note: int) -> Row:
-    scene = needs.scene
-    kinds = [s.kind for s in day.shortfalls if s.scene == scene.number]
-    short = bool(needs.unserved or kinds)
-    mark: tuple[str, Role] = ("[!]", "bad") if short else ("[x]", "good")
-    name = f" {scene.number} " if label < 20 else f" {fill(scene.number, 5)} {scene.place}"
-    if label >= 30:
-        name = f" {fill(scene.number, 5)} {clock(scene.start)}-{clock(scene.end)} {scene.place}"
+def _look(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Look:
+    kinds = [s.kind for s in day.shortfalls if s.scene == needs.scene.number]
     wanted = needs.mono + needs.stereo
-    links = f"{wanted} served"
+    if not needs.unserved and not kinds:
+        return Look("[x]", "good", glyphs.full, "bar", f"{wanted} served")
+    note = f"{kinds[0]} short" if kinds else ""
     if needs.unserved:
-        of = " of " if note >= 14 else "/"
-        links = f"{len(needs.unserved)}{of}{wanted} short"
-    elif short:
-        links = f"{kinds[0]} short"
-    dots = over.glyphs.dots
-    look: tuple[str, Role] = (over.glyphs.short, "bad") if short else (over.glyphs.full, "bar")
-    bar = over.bar([(scene.start, scene.end, *look)])
-    line: Line = (
-        mark,
-        (fill(name, label - 4, dots) + " ", ""),
-        *bar,
-        (_note(links, note, over), mark[1] if short else ""),
-    )
-    return Row(line, f"scene:{scene.number}")
-
-
-def _note(words: str, width: int, over: Clock) -> str:
-    return f" {fill(words, width - 1, over.glyphs.dots)}" if width > 1 else ""
+        of = " of " if labels(width)[1] >= 14 else "/"
+        note = f"{len(needs.unserved)}{of}{wanted} short"
+    return Look("[!]", "bad", glyphs.short, "bad", note)
 
 
 def _short(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
@@ -176,6 +103,7 @@ def _short(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
             scenes.append(shortfall.scene)
     for number, ((kind, what), scenes) in enumerate(together.items()):
         where = f"scene{'s' if len(scenes) > 1 else ''} {', '.join(scenes)}, " if scenes else ""
+        where = "" if what.startswith(f"scene {''.join(scenes)} ") else where
         key = f"scene:{scenes[0]}#{number}" if scenes else None
         yield from paragraph(f"{where}{kind}: {what}", width, "bad", "[!] ", key)
     for hire in day.hire:
@@ -198,9 +126,10 @@ def _cases(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> Iterat
     loads = {load.case: load for load in day.cases}
     for case in view.cases:
         load = loads.get(case.case)
-        kilos = "" if load is None else f"{load.weight_g / 1000:.1f} kg"
+        least = "at least " if load is not None and load.unknown else ""
+        kilos = "" if load is None else f"{least}{load.weight_g / 1000:.1f} kg"
         if load is not None and load.limit_g is not None:
-            kilos = f"{load.weight_g / 1000:.1f} of {load.limit_g / 1000:g} kg"
+            kilos = f"{least}{load.weight_g / 1000:.1f} of {load.limit_g / 1000:g} kg"
         done = case.done == len(case.items)
         yield Row(
             (
@@ -216,33 +145,39 @@ def _cases(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> Iterat
 def _carried(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
     """What goes by number: cells, cables, cards, packs."""
     totals = [
-        *((f"{c.cell} cells", c.carry, c.have, c.short) for c in day.cells),
-        *((f"{c.name} cards", c.carry, c.have, c.short) for c in day.cards),
-        *((c.name, c.carry, c.have, c.short) for c in day.cables),
+        *((f"{c.cell} cells", c.carry, c.have, c.short, c.at_least) for c in day.cells),
+        *((f"{c.name} cards", c.carry, c.have, c.short, False) for c in day.cards),
+        *((c.name, c.carry, c.have, c.short, False) for c in day.cables),
         *(
-            (f"{s.id} packs", s.packs, s.have, s.short)
+            (f"{s.id} packs", s.packs, s.have, s.short, s.at_least)
             for s in day.supplies
-            if s.hours_per_pack is not None
+            if not s.mains
         ),
     ]
     if not totals:
         return
     yield heading("To carry by number", width, glyphs)
-    for name, carry, have, short in totals:
+    for name, carry, have, short, at_least in totals:
+        mark: Part = ("[!] ", "bad") if short else ("[x] ", "good")
         parts: list[Part] = [
-            ("[!] " if short else "[x] ", "bad" if short else "good"),
+            ("[~] ", "warn") if at_least and not short else mark,
             (fill(name, min(max(width - 40, 10), 26), glyphs.dots), ""),
             (f"{carry:>4} to carry {have:>4} held", ""),
         ]
         if short:
             parts.append((f"  {short} short", "bad"))
+        elif at_least:
+            parts.append(("  at least", "warn"))
         yield Row(tuple(parts))
 
 
-def _risk(day: WorkedDay, job: JobState, width: int, glyphs: Glyphs) -> Iterator[Row]:
+def _risk(now: Moment, width: int, glyphs: Glyphs) -> Iterator[Row]:
     """What no spare covers, and what covers the rest."""
-    if day.single_points or day.spares:
+    day = now.worked
+    if day.single_points or day.spares or not now.tried:
         yield heading("If one unit fails", width, glyphs)
+    if not now.tried:
+        yield from paragraph(f"is being worked out{glyphs.dots}", width, "dim", "[ ] ")
     for point in day.single_points:
         says = (
             f"{point.unit} lost: {', '.join(point.sources)} in scene {', '.join(point.scenes)}, "
@@ -250,19 +185,21 @@ def _risk(day: WorkedDay, job: JobState, width: int, glyphs: Glyphs) -> Iterator
         )
         yield from paragraph(says, width, "warn", "[!] ")
     for tag in day.spares:
-        taken = tag in job.spares
+        taken = tag in now.state.spares
         says = f"{tag} {'goes along' if taken else 'would cover'} (any other one failure)"
         yield from paragraph(says, width, "", "[x] " if taken else "[+] ")
 
 
-def _to_know(day: WorkedDay, elsewhere: Elsewhere, width: int, glyphs: Glyphs) -> Iterator[Row]:
-    notes = [
-        f"{tag} is wanted at the same hours by {', '.join(jobs)}: settle it with them"
-        for tag, jobs in elsewhere.contested.items()
-    ]
-    notes += [f"{tag} came back {what} from another job" for tag, what in elsewhere.unfit.items()]
+def _to_know(now: Moment, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    day, unfit = now.worked, now.found_unfit
+    notes = [now.says_contested([key]) for key in now.contested]
+    notes += [f"{tag} came back {what} from another job" for tag, what in unfit.items()]
+    notes += [f"not counted on: {e.sentence}" for e in day.not_counted if e.key not in unfit]
+    notes += [f"not known: {what}" for what in day.unknown]
     notes += day.notices
-    if "weight" not in day.proven:
+    if day.kept:
+        notes.append("as it was chosen before, with only what has failed since replaced")
+    elif "weight" not in day.proven:
         proven = ", ".join(day.proven) or "nothing"
         notes.append(f"the best plan found in the time allowed; proven best: {proven}")
     if notes:

@@ -46,6 +46,10 @@ UNICODE = Glyphs(
 ASCII = Glyphs("-", "=", "|", ("+", "+", "+", "+", "+", "+"), "#", ":", "%", "v", "..", ")))", "C")
 
 
+POOR_FONTS = ("linux", "vt", "ansi", "cons")
+"""How the names of terminals begin whose fonts are a few hundred characters, or unknown."""
+
+
 def fits(encoding: str | None) -> Glyphs:
     """The glyphs that an output of this encoding can show."""
     try:

@@ -14,11 +14,13 @@ from kitprep.tui.drawing.lines import (
     paragraph,
 )
 from kitprep.tui.marks import PACK
+from kitprep.walks.cases import shut
 from kitprep.walks.cautions import for_line, lifting
 from kitprep.walks.log import local_time
 from kitprep.walks.naming import full_name
-from kitprep.walks.pack import CaseView, PackItem, PackView, reading, wanted_reading
+from kitprep.walks.pack import CaseView, PackItem, PackView
 from kitprep.walks.packing_steps import like_it, statement
+from kitprep.walks.readings import reading, wanted_reading
 
 READING_MARKS = {"as wanted": "[x]", "differs": "[!]", "in the way": "[!]", "unverified": "[?]"}
 
@@ -35,7 +37,8 @@ def pack_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> lis
 
 
 def _done(case: CaseView) -> str:
-    return f"{case.done} of {len(case.items)}"
+    counted_in = {"shut": ", shut", "differs": ", out of count", "": ""}[shut(case)]
+    return f"{case.done} of {len(case.items)}{counted_in}"
 
 
 def _kilos(day: WorkedDay, case: CaseView) -> str:
@@ -175,6 +178,9 @@ def statement_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -
         says = (
             f"{load.name}: {load.weight_g / 1000:.1f}{limit} kg{', over its limit' if over else ''}"
         )
+        case = next((case for case in view.cases if case.case == load.case), None)
+        if case is not None and shut(case) == "shut":
+            says += f", shut at {counted(case.state.count or 0, 'piece')}"
         rows += paragraph(says, width, "bad" if over else "", "[!] " if over else "  - ")
         if load.unknown:
             rows += paragraph(f"not weighed: {', '.join(load.unknown)}", width, "dim", "    ")

@@ -77,9 +77,10 @@ def wrapped_rows(day: WorkedDay, item: WrapItem | None, width: int, glyphs: Glyp
     glyph, word, role = mark_of(item)
     rows = [heading(full_name(line), width, glyphs, f"{glyph} {word}")]
     rows += paragraph(f"why: {line.why}", width, "", " ")
-    if state.holder:
-        since = local_time(state.holder_since or "")[1][:5]
-        rows += paragraph(f"with {state.holder} since {since}", width, "warn", " ")
+    for hold in state.held:
+        since = local_time(hold.since)[1][:5]
+        number = f"{hold.qty} " if item.counted else ""
+        rows += paragraph(f"{number}with {hold.holder} since {since}", width, "warn", " ")
     if state.outcome:
         rows += paragraph(outcome_words(item), width, role, " ")
         rows += [
@@ -89,7 +90,7 @@ def wrapped_rows(day: WorkedDay, item: WrapItem | None, width: int, glyphs: Glyp
             for row in paragraph(f"{word}: {MEANINGS.get(word, '')}", width, "", "   ")
         ]
     elif item.counted:
-        rows += paragraph(f"{item.went_out} went out", width, "", " ")
+        rows += paragraph(f"{item.says_out} went out", width, "", " ")
     known = [
         f"serial {line.serial}" if line.serial else "",
         f"goes back to {line.owner}" if line.owner != "own" else "",

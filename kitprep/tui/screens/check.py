@@ -78,7 +78,7 @@ class CheckScreen(WalkScreen):
             self._ask_here()
         self.draw_detail()
 
-    def chosen(self) -> None:
+    async def chosen(self) -> None:
         """A click on a question asks it."""
         self._ask_here()
 
@@ -110,41 +110,52 @@ class CheckScreen(WalkScreen):
     def on_key(self, event: events.Key) -> None:
         """The key of an answer that is offered."""
         asked = self.asking
-        if asked is None or not asked.answers or event.character is None:
-            return
-        answer = answer_keys(asked.answers).get(event.character)
-        if answer is not None:
+        offered = answer_keys(asked.answers) if asked is not None else {}
+        if event.character in offered or (self.door.is_busy and event.is_printable):
             event.stop()
             event.prevent_default()
-            wrong = asked.take(answer, "key")
-            if wrong:
-                self.say(wrong, "bad")
+            self.door.in_turn(partial(self._pressed, event.key, event.character or ""))
+
+    async def _pressed(self, key: str, character: str) -> None:
+        """A key that was pressed before: it answers what is asked now, or is typed into that."""
+        asked = self.asked_here()
+        answer = answer_keys(asked.answers).get(character) if asked is not None else None
+        if asked is not None and answer is not None:
+            await self.answer(asked, answer, "key")
+        elif asked is not None and not asked.answers:
+            self.prompt.field.insert_text_at_cursor(character)
+        else:
+            self.app.simulate_key(key)  # no answer, so a command after all
 
     def is_tag(self, code: str, fast: bool) -> bool:
         """A scan is no answer here."""
         return fast and not code.replace(".", "").isdecimal()
 
-    def heard(self, code: str, how: str) -> None:
+    async def heard(self, code: str, how: str) -> None:
         """Says what was scanned."""
         self.door.look_up(code)
 
-    def _answered(self, key: str, typed: str, how: str) -> str:
+    async def _answered(self, key: str, typed: str, how: str) -> str:
         line = next((line for line in self.lines if line.key == key), None)
         if line is None:
             return "This question is not asked any more"
         answer = meant(line.question.answers, typed) if line.question.answers else typed.strip()
         if answer is None:
             return f"{typed}: answer with one of the keys shown"
-        self._record(key, answer[:80], how)
+        await self._record(key, answer[:80], how)
         return ""
 
-    def _record(self, key: str, answer: str, how: str) -> None:
+    async def _record(self, key: str, answer: str, how: str) -> None:
         line = next((line for line in self.lines if line.key == key), None)
-        if line is None or not self.door.tell(
+        if line is None or not await self.door.tell(
             key, "observed", how, answer=answer, chain=line.chain
         ):
             return
-        line = next(line for line in self.lines if line.key == key)
+        line = next((line for line in self.lines if line.key == key), None)
+        if line is None:  # someone swapped a unit meanwhile, and the new one is not asked this
+            self.say("This question is not asked any more", "warn")
+            self._take_up(None)
+            return
         if line.verdict == "differs":
             planned = line.question.expected
             says = (
@@ -155,6 +166,8 @@ class CheckScreen(WalkScreen):
             return
         if line.verdict == "unverified":
             self.say(f"{line.question.name}: unverified", "warn", " [?] ")
+        elif line.verdict == "ask again":  # someone swapped a unit of the chain meanwhile
+            self.say(f"{line.question.name}: asked again, {line.touched}", "warn", " [~] ")
         else:
             self.say(f"{line.question.name}: as planned, {answer}", "good", " [x] ")
         if next_to_ask(self.lines, key) is None:
@@ -163,13 +176,19 @@ class CheckScreen(WalkScreen):
 
     # Commands
 
-    def action_go(self) -> None:
+    async def action_go(self) -> None:
         """Enter says nothing by itself: an observation needs an answer."""
 
-    def action_not_checked(self) -> None:
+    def action_stop(self) -> None:
+        """Esc: back from a replacement to the line's own question, and the banner away."""
+        self._ask_here()
+        self.door.action_hush()
+
+    async def action_not_checked(self) -> None:
         """Recorded as unverified."""
-        if self.asking is not None:
-            self._record(self.asking.key, NOT_CHECKED, "key")
+        asked = self.asked_here()
+        if asked is not None:
+            await self._record(asked.key, NOT_CHECKED, "key")
 
     def action_replace(self) -> None:
         """Another unit stands in for one of the chain."""
@@ -180,11 +199,11 @@ class CheckScreen(WalkScreen):
         units = tuple(tag for tag in (link.transmitter, link.adapter, link.receiver) if tag)
         reason = f"line check: {line.question.name} {line.verdict}"
 
-        def take(typed: str, how: str) -> str:
+        async def take(typed: str, how: str) -> str:
             tag = meant(units, typed)
             if tag is None:
                 return f"{typed}: answer with one of the keys shown"
-            self.replace(line.key, tag, reason)
+            await self.replace(line.key, tag, reason)
             return ""
 
         self.ask(Ask(line.key, "Which unit of this chain is to be replaced?", take, units))

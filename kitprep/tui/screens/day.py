@@ -6,7 +6,7 @@ from textual import on
 from textual.binding import BindingType
 
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.day import Elsewhere, day_rows
+from kitprep.tui.drawing.day import day_rows
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.sheets.move import MoveSheet
 from kitprep.tui.widgets.row_list import RowList
@@ -21,8 +21,8 @@ class DayScreen(JobScreen):
 
     def draw(self) -> None:
         """The day at a glance."""
-        elsewhere = Elsewhere(self.job.contested, self.job.found_unfit)
-        self.rows.show(lambda width: day_rows(self.day, self.state, elsewhere, width, self.glyphs))
+        now = self.door.now
+        self.rows.show(lambda width: day_rows(now, width, self.glyphs))
 
     def action_open(self) -> None:
         """Enter on a scene or on what it is short of."""
@@ -41,14 +41,23 @@ class DayScreen(JobScreen):
 
         self.app.push_screen(WhatIfSheet(_scene_of(self.rows.key)))
 
-    def action_spares(self) -> None:
+    def action_edit(self) -> None:
+        """The day's files, from the marked scene on."""
+        from kitprep.tui.sheets.edit import edit
+
+        scene = _scene_of(self.rows.key)
+        edit(self.door, f"scene:{scene}" if scene else None)
+
+    async def action_spares(self) -> None:
         """The offered spares go along; where all of them do, they are left again."""
         offered, taken = self.day.spares, self.state.spares
         missing = [tag for tag in offered if tag not in taken]
         told = [(tag, "spare", {"taken": True}) for tag in missing]
         told = told or [(tag, "spare", {"taken": False}) for tag in sorted(taken)]
         if told:
-            self.door.tell_all(told)
+            await self.door.tell_all(told)
+        elif not self.door.now.tried:
+            self.notify("What one failure would cost is still being worked out", markup=False)
         else:
             says = "No spare is offered: what is carried covers what held units can"
             self.notify(says, markup=False)

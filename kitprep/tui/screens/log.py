@@ -1,14 +1,12 @@
 """Log: who did what, and when?"""
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from typing import ClassVar
 
 from textual.binding import BindingType
 
 from kitprep.definitions.text import clean_line
 from kitprep.ledger.entries import Entry
-from kitprep.ledger.errors import LedgerError
 from kitprep.ledger.events import read_event
 from kitprep.tui.commands import of_screen
 from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph, wrapped
@@ -52,20 +50,11 @@ class LogScreen(JobScreen):
     NAME = "log"
     BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in of_screen("log")]
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._entries: list[Entry] = []
-
     def draw(self) -> None:
-        """What has been read, with what is new."""
-        after = self._entries[-1].seq if self._entries else 0
+        """All that has been read."""
         at_top = self.rows.scroll_offset.y == 0
-        if self.state.head > after:
-            # Where it fails the list stays as it was: the app looks every second, and says it.
-            with suppress(LedgerError):
-                self._entries += self.job.ledger.entries(self.job.name, after)
-        names = spoken(self.day)
-        self.rows.show(lambda width: log_rows(self._entries, names, width, self.glyphs))
+        entries, names = self.door.now.entries, spoken(self.day)
+        self.rows.show(lambda width: log_rows(entries, names, width, self.glyphs))
         if at_top:
             self.action_newest()
 

@@ -9,6 +9,7 @@ from kitprep.tui.commands import of_screen
 from kitprep.tui.drawing.power import power_rows
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.widgets.row_list import RowList
+from kitprep.walks.feeding import sleeping
 
 
 class PowerScreen(JobScreen):
@@ -26,12 +27,36 @@ class PowerScreen(JobScreen):
         """Enter on a change opens its scene; on a unit it says what the unit is."""
         self.rows.choose()
 
-    def action_fresh_set(self) -> None:
-        """A fresh set is in the unit under the cursor."""
+    @property
+    def unit_here(self) -> str:
+        """The unit or supply under the cursor; empty where there is none."""
         kind, _, name = (self.rows.key or "").partition(":")
-        unit = name if kind == "unit" else name.partition("#")[2].partition("@")[0]
-        if unit and self.door.tell(unit, "cells changed"):
-            self.notify(f"{unit} has a fresh set", markup=False)
+        return name if kind == "unit" else name.partition("#")[2].partition("@")[0]
+
+    async def action_fresh_set(self) -> None:
+        """A fresh set is in the unit under the cursor, or a fresh pack on the supply."""
+        unit = self.unit_here
+        if unit and await self.door.tell(unit, "cells changed"):
+            what = "pack" if unit.startswith("supply:") else "set"
+            self.notify(f"{unit} has a fresh {what}", markup=False)
+
+    async def action_asleep(self) -> None:
+        """The pack under the cursor was put to sleep, or woken where it was asleep."""
+        unit = self.unit_here
+        if unit not in {link.transmitter for link in self.day.links}:
+            self.notify("Only a transmitter is put to sleep", severity="warning", markup=False)
+            return
+        asleep = not self.state.item(unit).asleep
+        if await self.door.tell(unit, "standby", asleep=asleep):
+            self.notify(f"{unit} {'put to sleep' if asleep else 'woken'}", markup=False)
+
+    async def action_all_asleep(self) -> None:
+        """Every pack that should be asleep now was put to sleep; said by count."""
+        awake = sleeping(self.day, self.state, self.door.minute()).awake
+        if not awake:
+            self.notify("No pack is left to put to sleep now", markup=False)
+        elif await self.door.tell_all([(tag, "standby", {"asleep": True}) for tag in awake], "key"):
+            self.notify(f"{len(awake)} put to sleep: {', '.join(awake)}", markup=False)
 
     @on(RowList.Chosen)
     def _chosen(self, event: RowList.Chosen) -> None:

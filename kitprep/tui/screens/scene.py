@@ -60,6 +60,12 @@ class SceneScreen(JobScreen):
 
         self.app.push_screen(WhatIfSheet(self.needs.scene.number))
 
+    def action_edit(self) -> None:
+        """The day's files, from this scene on."""
+        from kitprep.tui.sheets.edit import edit
+
+        edit(self.door, f"scene:{self.needs.scene.number}")
+
     def _walk(self, by: int) -> None:
         numbers = [needs.scene.number for needs in self.day.scenes]
         here = numbers.index(self.needs.scene.number)

@@ -4,12 +4,12 @@ The field takes a tag at any time, whatever is being asked; everything else is t
 is asked. Only the field has the focus, so that no letter of a code can press a command.
 """
 
-import asyncio
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from functools import partial
+from inspect import isawaitable
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.containers import Container
 
@@ -20,8 +20,12 @@ from kitprep.tui.widgets.note import Note
 from kitprep.tui.widgets.prompt import Prompt
 from kitprep.tui.widgets.row_list import RowList
 from kitprep.walks.answers import meant
+from kitprep.walks.standing_in import says_swap
 
 MOST_OFFERED = 8
+
+Take = Callable[[str, str], str | Awaitable[str]]
+"""Has what was typed and how it came, and gives what is wrong with it; what records is awaited."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +39,9 @@ class Ask:
 
     key: str
     words: str
-    take: Callable[[str, str], str]
+    take: Take
     answers: tuple[str, ...] = ()
-    enter: Callable[[], None] | None = None
+    enter: Callable[[], Awaitable[None] | None] | None = None
     free: bool = False
     tags: bool = False
 
@@ -77,11 +81,11 @@ class WalkScreen(JobScreen):
         """Whether a code names a thing, even while something is asked."""
         raise NotImplementedError
 
-    def heard(self, code: str, how: str) -> None:
+    async def heard(self, code: str, how: str) -> None:
         """A tag came in."""
         raise NotImplementedError
 
-    def action_go(self) -> None:
+    async def action_go(self) -> None:
         """Enter on the marked line."""
         raise NotImplementedError
 
@@ -107,23 +111,45 @@ class WalkScreen(JobScreen):
     @on(CodeInput.Scanned)
     def _code(self, event: CodeInput.Scanned) -> None:
         event.stop()
-        how = "scan" if event.fast else "key"
-        asked = self.asking
-        takes_it = asked is not None and (asked.tags or (asked.free and not event.fast))
-        if asked is None or (not takes_it and self.is_tag(event.code, event.fast)):
-            self.heard(event.code, how)
-            return
-        wrong = asked.take(event.code, how)
+        self.door.in_turn(partial(self._code_came, event.code, event.fast))
+
+    async def _code_came(self, code: str, fast: bool) -> None:
+        how = "scan" if fast else "key"
+        asked = self.asked_here()
+        takes_it = asked is not None and (asked.tags or (asked.free and not fast))
+        if asked is None or (not takes_it and self.is_tag(code, fast)):
+            await self.heard(code, how)
+        else:
+            await self.answer(asked, code, how)
+
+    async def answer(self, asked: Ask, typed: str, how: str) -> None:
+        """Gives an answer to what is asked, and says what is wrong with it."""
+        wrong = asked.take(typed, how)
+        if isawaitable(wrong):
+            wrong = await wrong
         if wrong:
             self.say(wrong, "bad")
+
+    def asked_here(self) -> Ask | None:
+        """What is asked of the line under the cursor, though it has moved just now."""
+        if self.asking is not None and self.rows.key != self.asking.key:
+            self.cursor_moved()
+        return self.asking
 
     @on(CodeInput.Entered)
     def _enter(self, event: CodeInput.Entered) -> None:
         event.stop()
-        if self.asking is None:
-            self.action_go()
-        elif self.asking.enter is not None:
-            self.asking.enter()
+        self.door.in_turn(self.entered)
+
+    async def entered(self) -> None:
+        """Enter with nothing typed."""
+        asked = self.asked_here()
+        if asked is None:
+            await self.action_go()
+        elif asked.enter is not None:
+            done = asked.enter()
+            if isawaitable(done):
+                await done
         else:
             self.say("An answer is needed; Esc leaves the line for later", "warn")
 
@@ -139,12 +165,12 @@ class WalkScreen(JobScreen):
 
     @on(RowList.Chosen)
     def _chosen(self) -> None:
-        self.chosen()
+        self.door.in_turn(self.chosen)
 
-    def chosen(self) -> None:
+    async def chosen(self) -> None:
         """A click on the marked line takes it in hand."""
         self.stop_asking()
-        self.action_go()
+        await self.action_go()
 
     def action_stop(self) -> None:
         """Esc: first the question, then the banner."""
@@ -153,11 +179,10 @@ class WalkScreen(JobScreen):
         else:
             self.door.action_hush()
 
-    @work(exclusive=True, group="stand-in")
     async def replace(self, key: str, tag: str, reason: str) -> None:
         """Asks what stands in for a unit; what is packed is offered first."""
         self.say(f"Looking for what can stand in for {tag}")
-        able = (await asyncio.to_thread(self.job.substitutes, tag))[:MOST_OFFERED]
+        able = (await self.door.aside(partial(self.door.job.substitutes, tag)))[:MOST_OFFERED]
         if not able:
             words = f"No one unit here can stand in for {tag}. Work the day out without it?"
             take_off = partial(self._withdraw, tag, reason)
@@ -169,28 +194,69 @@ class WalkScreen(JobScreen):
         self.ask(Ask(key, words, take, (*able, "none"), tags=True))
         self.say("")
 
-    def _swap(self, tag: str, able: tuple[str, ...], reason: str, typed: str, how: str) -> str:
+    async def _swap(
+        self, tag: str, able: tuple[str, ...], reason: str, typed: str, how: str
+    ) -> str:
         by = meant((*able, "none"), typed)
         if by is None:
             return f"{typed} cannot stand in for {tag}: answer with one of the keys shown"
+        asked = self.asking
         self.stop_asking()
-        if by == "none":
+        if by == "none" or asked is None:
             self.say(f"{tag} stays as it is")
-        elif self.door.tell(tag, "swapped", how, by=by, reason=reason):
-            self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
-            self.swapped(by)
+            return ""
+        self.say(f"Working the day out with {by} in place of {tag}")
+        before = self.day
+        after = await self.door.aside(partial(self.door.job.with_swap, tag, by))
+        where = self.door.job.where(by)
+        says = f"{where}{'; ' if where else ''}{says_swap(before, after, tag, by)}"
+        words = f"{by} for {tag}: {says}. Take it?"
+        take = partial(self._take_swap, tag, by, reason)
+        self.ask(Ask(asked.key, words, take, ("yes", "no")))
+        self.say("")
         return ""
 
-    def _withdraw(self, tag: str, reason: str, typed: str, how: str) -> str:
+    async def _take_swap(self, tag: str, by: str, reason: str, typed: str, how: str) -> str:
         answer = meant(("yes", "no"), typed)
         if answer is None:
             return f"{typed}: answer with one of the keys shown"
         self.stop_asking()
         if answer == "no":
             self.say(f"{tag} stays as it is")
-        elif self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
-            self.say(f"{tag} is off the plan; F2 shows what is short without it", "warn", " [!] ")
+        elif await self.door.tell(tag, "swapped", how, by=by, reason=reason):
+            self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
+            self.swapped(by)
+        return ""
+
+    async def _withdraw(self, tag: str, reason: str, typed: str, how: str) -> str:
+        answer = meant(("yes", "no"), typed)
+        if answer is None:
+            return f"{typed}: answer with one of the keys shown"
+        self.stop_asking()
+        if answer == "no":
+            self.say(f"{tag} stays as it is")
+        elif await self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
+            day = self.door.key("go.day")
+            says = f"{tag} is off the plan; {day} shows what is short without it"
+            self.say(says, "warn", " [!] ")
             self.swapped(tag)
+            await self._offer_to_move()
+        return ""
+
+    async def _offer_to_move(self) -> None:
+        """Where to choose all anew would serve more than before, asks whether people are moved."""
+        anew = await self.door.aside(self.door.job.chosen_anew)
+        if anew is not None:
+            words = f"By moving others: {says_swap(self.day, anew, '', '')}. Move them?"
+            self.ask(Ask(self.rows.key or "", words, self._move, ("yes", "no")))
+
+    async def _move(self, typed: str, how: str) -> str:
+        answer = meant(("yes", "no"), typed)
+        if answer is None:
+            return f"{typed}: answer with one of the keys shown"
+        self.stop_asking()
+        if answer == "yes" and await self.door.tell("job", "chosen anew", how):
+            self.say("Chosen anew among what is in the bag; its lines ask again", "good", " [x] ")
         return ""
 
     def swapped(self, by: str) -> None:
@@ -198,7 +264,7 @@ class WalkScreen(JobScreen):
 
     def scanned(self, code: str) -> None:
         """A scan that came while the field had not the keys."""
-        self.heard(code, "scan")
+        self.door.in_turn(partial(self.heard, code, "scan"))
 
     def draw_detail(self) -> None:
         """The line under the cursor in full."""

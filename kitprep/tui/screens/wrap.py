@@ -12,7 +12,11 @@ from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.sheets.statement import StatementSheet
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import meant
+from kitprep.walks.cases import is_lid, lid_back
+from kitprep.walks.joining import NotJoining, joining
 from kitprep.walks.naming import full_name, short_name
+from kitprep.walks.out import says_handed
+from kitprep.walks.stages import hindrance
 from kitprep.walks.wrap import (
     CARD_ASKS,
     MEANINGS,
@@ -71,11 +75,14 @@ class WrapScreen(WalkScreen):
         """A number that was typed is an answer, whatever tags there are."""
         if not fast and code.strip().isdecimal():
             return False
-        return self.view.named(code) is not None
+        return is_lid(code) or self.view.named(code) is not None
 
-    def heard(self, code: str, how: str) -> None:
+    async def heard(self, code: str, how: str) -> None:
         """A scanned unit is back; what is counted is counted; anything else is said at once."""
         if self._refused():
+            return
+        if is_lid(code):
+            self._to_case(code)
             return
         found = scan_back(self.view, code)
         if found.item is None:
@@ -86,9 +93,20 @@ class WrapScreen(WalkScreen):
         self.rows.go_to(key)
         item = self.view.find(key)
         if item is not None and item.counted:
-            self.action_go()
+            await self.action_go()
         elif item is not None:
-            self._outcome(item, {"back": 1}, how)
+            await self._outcome(item, {"back": 1}, how)
+
+    def _to_case(self, code: str) -> None:
+        """To the first line that is to go back into a case and has no outcome."""
+        found = lid_back(self.day, self.view, code)
+        if not found.items:
+            self.say(found.says, "bad")
+            return
+        self.stop_asking()
+        line = next((item for item in found.items if not item.settled), found.items[0]).line
+        self.rows.go_to(line.key)
+        self.say(found.says)
 
     def _refused(self) -> bool:
         if self.state.stage == "closed":
@@ -98,7 +116,7 @@ class WrapScreen(WalkScreen):
 
     # What has become of it
 
-    def action_go(self) -> None:
+    async def action_go(self) -> None:
         """Enter: asks for the outcome, the count, or the next step of cards."""
         item = self.item_here()
         if item is None or self._refused():
@@ -112,7 +130,7 @@ class WrapScreen(WalkScreen):
             words = f"{full_name(item.line)}: what has become of it?"
             self.ask(Ask(key, words, partial(self._choose, key), item.outcomes))
 
-    def _choose(self, key: str, typed: str, how: str) -> str:
+    async def _choose(self, key: str, typed: str, how: str) -> str:
         item = self.view.find(key)
         outcome = meant(item.outcomes, typed) if item else None
         if item is None or outcome is None:
@@ -122,14 +140,14 @@ class WrapScreen(WalkScreen):
         elif outcome in NEEDS_NOTE:
             self._ask_note(item, {outcome: 1})
         else:
-            self._outcome(item, {outcome: 1}, how)
+            await self._outcome(item, {outcome: 1}, how)
         return ""
 
     def _ask_holder(self, item: WrapItem, counts: dict[str, int]) -> None:
         words = f"{full_name(item.line)}: with whom, or where? A name is needed"
 
-        def take(typed: str, how: str) -> str:
-            self._outcome(item, counts, how, holder=typed)
+        async def take(typed: str, how: str) -> str:
+            await self._outcome(item, counts, how, holder=typed)
             return ""
 
         self.ask(Ask(item.line.key, words, take, free=True))
@@ -140,8 +158,8 @@ class WrapScreen(WalkScreen):
             f"{full_name(item.line)} {outcome}: what was seen, in a few words? Empty Enter for none"
         )
 
-        def take(typed: str, how: str) -> str:
-            self._outcome(item, counts, how, note=typed)
+        async def take(typed: str, how: str) -> str:
+            await self._outcome(item, counts, how, note=typed)
             return ""
 
         bare = partial(self._outcome, item, counts, "key")
@@ -160,14 +178,16 @@ class WrapScreen(WalkScreen):
         take = partial(self._count, item.line.key, counts, outcome)
         self.ask(Ask(item.line.key, words, take))
 
-    def _count(self, key: str, counts: dict[str, int], outcome: str, typed: str, how: str) -> str:
+    async def _count(
+        self, key: str, counts: dict[str, int], outcome: str, typed: str, how: str
+    ) -> str:
         item = self.view.find(key)
         if item is None or not typed.strip().isdecimal() or int(typed) > MOST:
             return f"{typed}: type a number; 0 where there is none"
         more = {**counts, outcome: int(typed)}
         if outcome == "with" and more["with"]:
             self._ask_holder(item, more)
-        elif self._record(item, more, how):
+        elif await self._record(item, more, how):
             self._ask_count(item, more)
         return ""
 
@@ -184,7 +204,7 @@ class WrapScreen(WalkScreen):
         else:
             self._said(item)
 
-    def _outcome(
+    async def _outcome(
         self,
         item: WrapItem,
         counts: dict[str, int],
@@ -192,7 +212,7 @@ class WrapScreen(WalkScreen):
         holder: str | None = None,
         note: str = "",
     ) -> None:
-        if not self._record(item, counts, how, holder, note):
+        if not await self._record(item, counts, how, holder, note):
             return
         if item.counted:
             self._ask_count(item, counts)
@@ -200,7 +220,7 @@ class WrapScreen(WalkScreen):
             after = self.view.find(item.line.key)
             self._said(after or item)
 
-    def _record(
+    async def _record(
         self,
         item: WrapItem,
         counts: dict[str, int],
@@ -213,7 +233,7 @@ class WrapScreen(WalkScreen):
         happened = [(key, "returned", {"counts": counts, "holder": holder, "note": note})]
         if item.state.holder and not counts.get("with"):
             happened.append((key, "taken back", {}))
-        return self.door.tell_all(happened, how)
+        return await self.door.tell_all(happened, how)
 
     def _said(self, item: WrapItem) -> None:
         self.stop_asking()
@@ -221,7 +241,8 @@ class WrapScreen(WalkScreen):
         left = len(view.unsettled)
         words = [word for word, count in item.state.outcome.items() if count]
         becomes = ", ".join(words) if item.counted else f"{words[0]}: {MEANINGS[words[0]]}"
-        rest = f"{counted(left, 'line')} open" if left else "Nothing is open: ^D closes the job"
+        closes = f"Nothing is open: {self.door.key('wrap.close')} closes the job"
+        rest = f"{counted(left, 'line')} open" if left else closes
         self.say(f"{short_name(item.line)} {becomes}. {rest}", "good", " [x] ")
         self.action_next_open()
 
@@ -234,14 +255,14 @@ class WrapScreen(WalkScreen):
         key = item.line.key
         self.ask(Ask(key, words, partial(self._cards, key, step), ("yes", "not yet")))
 
-    def _cards(self, key: str, step: str, typed: str, how: str) -> str:
+    async def _cards(self, key: str, step: str, typed: str, how: str) -> str:
         answer = meant(("yes", "not yet"), typed)
         if answer is None:
             return f"{typed}: answer with one of the keys shown"
         if answer == "not yet":
             self.stop_asking()
             self.say(f"{key}: not {step} yet; Enter asks again", "warn", " [~] ")
-        elif self.door.tell(key, "card", how, step=step):
+        elif await self.door.tell(key, "card", how, step=step):
             self.say(f"{key}: {step}", "good", " [x] ")
             item = self.view.find(key)
             if item is not None:
@@ -257,31 +278,62 @@ class WrapScreen(WalkScreen):
             return
         key = item.line.key
         now = f" It is with {item.state.holder}." if item.state.holder else ""
-        words = f"Who or what holds {full_name(item.line)}?{now} Empty Enter: it is here"
+        many = item.went_out > 1
+        free = item.went_out - item.state.handed
+        number = f" {free} are here: a number first hands over so many." if many else ""
+        words = f"Who or what holds {full_name(item.line)}?{now}{number} Empty Enter: it is here"
 
-        def take(typed: str, how: str) -> str:
-            if self.door.tell(key, "handed", how, holder=typed):
+        async def take(typed: str, how: str) -> str:
+            first, _, rest = typed.strip().partition(" ")
+            some = many and first.isdecimal() and rest.strip()
+            qty, holder = (int(first), rest.strip()) if some else (free, typed.strip())
+            if many and not 0 < qty <= free:
+                return f"{free} of {item.went_out} are here; empty Enter takes all back"
+            remark = says_handed(self.day, self.state, key, holder)
+            counted = {"qty": qty} if many else {}
+            if await self.door.tell(key, "handed", how, holder=holder, **counted):
                 self.stop_asking()
                 self.rows.go_to(key)
-                self.say(f"{short_name(item.line)} is with {typed}", "good", " [>] ")
+                with_whom = f"{short_name(item.line)} is with {holder}"
+                says = f"{with_whom}. {remark}" if remark else with_whom
+                self.say(says, "warn" if remark else "good", " [>] ")
             return ""
 
-        def here() -> None:
+        async def here() -> None:
             self.stop_asking()
-            if item.state.holder and self.door.tell(key, "taken back"):
+            if item.state.holder and await self.door.tell(key, "taken back"):
                 self.rows.go_to(key)
                 self.say(f"{short_name(item.line)} is here again", "good", " [x] ")
 
         self.ask(Ask(key, words, take, enter=here, free=True))
 
-    def action_take_off(self) -> None:
+    def action_joined(self) -> None:
+        """What joins the job while it is out, and must come back with it."""
+        if self._refused():
+            return
+
+        async def take(typed: str, how: str) -> str:
+            try:
+                key, qty = joining(self.day, self.state, typed)
+            except NotJoining as wrong:
+                return str(wrong)
+            if await self.door.tell(key, "added", how, qty=qty, note=""):
+                self.stop_asking()
+                self.rows.go_to(key)
+                self.say(f"{qty} {key} joined, and must come back", "good", " [+] ")
+            return ""
+
+        words = "What joined? A tag, or KEY=NUMBER of what goes by number"
+        self.ask(Ask(self.rows.key or "", words, take, free=True, tags=True))
+
+    async def action_take_off(self) -> None:
         """Takes a wrong outcome off again."""
         item = self.item_here()
         if item is None or self._refused():
             return
         if not item.state.outcome:
             self.say("This line has no outcome")
-        elif self._record(item, {}, "key"):
+        elif await self._record(item, {}, "key"):
             self.stop_asking()
             self.say(f"{short_name(item.line)}: its outcome is taken off", "", " [ ] ")
 
@@ -298,18 +350,14 @@ class WrapScreen(WalkScreen):
         view = self.view
         if self._refused():
             return
-        if not view.may_close:
-            open_lines = view.unsettled
-            first = f"; the first is {full_name(open_lines[0].line)}" if open_lines else ""
-            says = counted(len(open_lines), "line has", "lines have")
-            self.say(f"{says} no outcome that balances{first}", "bad")
-            if open_lines:
-                self.rows.go_to(open_lines[0].line.key)
+        if why := hindrance(self.day, self.state, "closed", short_name):
+            self.say(f"Not closed: {why}", "bad")
+            if view.unsettled:
+                self.rows.go_to(view.unsettled[0].line.key)
             return
         sheet = StatementSheet(lambda width, glyphs: closing_rows(view, width, glyphs))
-        self.app.push_screen(sheet, self._signed)
+        self.app.push_screen(sheet, lambda signed: self.door.in_turn(partial(self._signed, signed)))
 
-    def _signed(self, signed: bool | None) -> None:
-        stages = [("job", "stage", {"stage": stage}) for stage in ("returned", "closed")]
-        if signed and self.door.tell_all(stages):
+    async def _signed(self, signed: bool | None) -> None:
+        if signed and await self.door.advance("returned", "closed"):
             self.say("The job is closed", "good", " [x] ")

@@ -39,17 +39,24 @@ class Sheet(ModalScreen[Answer]):
 
     def on_mount(self) -> None:
         """Drawn once it has its size."""
-        self.query_one("#sheet-foot", Bar).words = ((self.FOOT, "key", None),)
+        self.query_one("#sheet-foot", Bar).words = ((self.foot, "key", None),)
         self.call_after_refresh(self.repaint)
 
     def dismiss(self, result: Answer | None = None) -> AwaitComplete:
         """Leaves, where it is still there to leave."""
         return super().dismiss(result) if is_on_top(self) else AwaitComplete()
 
+    @property
+    def foot(self) -> str:
+        """How it is used and left."""
+        return self.FOOT
+
     def repaint(self) -> None:
         """Shows the lines as they are now."""
-        rows = self.query_one(RowList)
-        rows.show(lambda width: self.lines(width, rows.glyphs))
+        rows = next(iter(self.query(RowList)), None)
+        if rows is not None:  # a tick may come in before the sheet is laid out
+            glyphs = rows.glyphs
+            rows.show(lambda width: self.lines(width, glyphs))
 
     def lines(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
         """What is on the sheet."""

@@ -3,78 +3,90 @@
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, cast
 
-from kitprep.tui.commands import SCREENS, Command, everywhere, of_screen, written
+from kitprep.tui.commands import COMMANDS, SCREENS, Command, everywhere, of_screen, written
 from kitprep.tui.drawing.lines import Glyphs, Row, fill, heading, paragraph
-from kitprep.tui.keymap import Keymap, keys_of
+from kitprep.tui.keymap import Keymap, keys_of, with_keys
 from kitprep.tui.sheets.base import Sheet
 
 if TYPE_CHECKING:
     from kitprep.tui.app import KitprepApp
 
+KEYS_ROOM = 16
+
+# A command's id in braces stands for its key, as it is set here.
 WORDS: dict[str, tuple[str, ...]] = {
     "day": (
         "Read this the night before, while something can still be hired. The first line says "
-        "whether every source of every scene reaches its input, with cells, cables and "
-        "supplies.",
+        "whether every source of every scene reaches its input, with cells, cables and supplies.",
         "Each scene is a bar on the clock of the day; breaks and moves are shaded; the last row "
-        "marks when a set of cells is changed. What is short has its reason, and under it what "
-        "to hire.",
-        "Enter on a scene, or on what it is short of, opens its chains. M shows what must come "
-        "along at each company move; T puts the offered spares on the packing list. "
-        "I asks what if: a unit gone, a scene at another time, a source left out.",
+        "marks when a set of cells is changed. What is short has its reason, and under it what to "
+        "hire.",
+        "{day.open} on a scene, or on what it is short of, opens its chains. {day.moves} shows "
+        "what must come along at each company move; {day.spares} puts the offered spares on the "
+        "packing list. {day.what-if} asks what if: a unit gone, a scene at another time, a source "
+        "left out.",
+        "{day.edit} changes the files: scenes, sources, destinations, units, old and new. What it "
+        "does to the day and every line that differs are shown first; your comments stay. "
+        "{app.take-back} takes the last change back. {app.days} opens, compares or makes another "
+        "day; {app.new} makes a job of your own.",
         "On any screen, scan a tag to be told what the thing does today and where it stands.",
     ),
     "scene": (
-        "One row a chain: the source, the transmitter with its adapter, the air, the module, "
-        "the input. A single line is mono, a double line is stereo. Read it aloud when you line "
-        "up.",
-        "The boxes are the destination's inputs. A name in brackets is patched there for "
-        "another scene and silent in this one: leave its lead in.",
-        "A link that is not served stands with its reason. I tries the day otherwise, from this "
-        "scene on; nothing of that is kept.",
+        "One row a chain: the source, the transmitter with its adapter, the air, the module, the "
+        "input. A single line is mono, a double line is stereo. Read it aloud when you line up.",
+        "The boxes are the destination's inputs. A name in brackets is patched there for another "
+        "scene and silent in this one: leave its lead in.",
+        "A link that is not served stands with its reason. {scene.what-if} tries the day "
+        "otherwise, from this scene on; nothing of that is kept. {scene.edit} changes the files "
+        "themselves.",
     ),
     "power": (
-        "Each unit on cells against the clock: solid while it is in a scene, light while it is "
-        "on between scenes. The mark says by when its set is changed, always between scenes if "
-        "a fresh set lasts one. An exclamation mark says that it dies within a scene.",
-        "^F on a unit, or on a change, says that a fresh set is in; what is overdue is marked.",
+        "Each unit on cells against the clock: solid while it is in a scene, light while it is on "
+        "between scenes. The mark says by when its set is changed, always between scenes if a "
+        "fresh set lasts one. An exclamation mark says that it dies within a scene.",
+        "{power.fresh-set} on a unit, or on a change, says that a fresh set is in; what is "
+        "overdue is marked.",
         "Hours are planned hours of a fresh set: cold and the day's reserve are taken off "
         "already. Part-used cells are never counted.",
     ),
     "pack": (
-        "Scan or type a tag at any time; Enter takes the marked line. A unit is looked at "
-        "first: it asks for what you read, one thing after the other, and is ticked last, when "
-        "it is in its case. Things taken by number are counted in.",
-        "Several tags scanned at once lie on the bench and are asked for in turn. A wrong tag, "
-        "a tag of another case or one that is packed already is said at once.",
-        "Type 1, 2 or the word where answers are offered. ^N goes on without a reading; it "
-        "stays on the statement as unverified. A line is left out only with a reason.",
-        "A unit that is not there or not in order: ^R offers what can stand in for it, and the "
-        "day is worked out again.",
-        "Interrupted? The case that you were in is begun again from its first line. When "
-        "nothing is open, ^D shows the statement; ^O says that the kit has gone out.",
+        "Scan or type a tag at any time; Enter takes the marked line. A unit is looked at first: "
+        "it asks for what you read, one thing after the other, and is ticked last, when it is in "
+        "its case. Things taken by number are counted in.",
+        "Several tags scanned at once lie on the bench and are asked for in turn. A wrong tag, a "
+        "tag of another case or one that is packed already is said at once.",
+        "Type 1, 2 or the word where answers are offered. {pack.not-checked} goes on without a "
+        "reading; it stays on the statement as unverified. A line is left out only with a reason.",
+        "A case's lid, scanned, goes on with that case and takes what is in hand. When a case is "
+        "full its pieces are counted ({pack.count-case}) against what is ticked; then it is shut.",
+        "A unit that is not there or not in order: {pack.replace} offers what can stand in for "
+        "it, and what that would change is said before you take it. {pack.edit} changes what the "
+        "kit's file says of it: state, firmware.",
+        "Interrupted? The case that you were in is begun again from its first line. When nothing "
+        "is open, {pack.done} shows the statement; {pack.gone-out} says that the kit has gone "
+        "out.",
     ),
     "check": (
         "Every line is one thing to look at or listen for, at the destination, not at the bag. "
         "The planned answer is not shown until yours is in.",
-        "Press the key before an answer, or type what you read. 0 or ^N is 'did not check': it "
-        "is recorded as unverified, never as a pass.",
-        "Where an answer differs, likely causes stand below; mend it and answer again. ^R "
-        "replaces a unit of the chain: its lines then ask again.",
+        "Press the key before an answer, or type what you read. 0 or {check.not-checked} is 'did "
+        "not check': it is recorded as unverified, never as a pass.",
+        "Where an answer differs, likely causes stand below; mend it and answer again. "
+        "{check.replace} replaces a unit of the chain: its lines then ask again.",
     ),
     "wrap": (
         "Count what came back, by holder first, then by case. A scanned tag is back, whole. For "
-        "anything else press Enter on the line and say what has become of it; no word here "
-        "blames anyone.",
+        "anything else press Enter on the line and say what has become of it; no word here blames "
+        "anyone. A case's lid leads to what is still to go back into it.",
         "Numbers must balance with what went out; the difference is shown, a surplus too. Cells "
-        "are fresh, part-used or spent. Cards are copied, then verified, then formatted, in "
-        "that order.",
-        "^G says who or what holds a thing, at any time of the day. ^D closes the job when "
-        "nothing is without an outcome; what is still out goes on tomorrow's list.",
+        "are fresh, part-used or spent. Cards are copied, then verified, then formatted, in that "
+        "order.",
+        "{wrap.hand} says who or what holds a thing, at any time of the day. {wrap.close} closes "
+        "the job when nothing is without an outcome; what is still out goes on tomorrow's list.",
     ),
     "log": (
-        "Every tick ever shown, the newest first, with the clock of this place. Nothing here "
-        "can be changed: a mistake is mended by a later event.",
+        "Every tick ever shown, the newest first, with the clock of this place. Nothing here can "
+        "be changed: a mistake is mended by a later event.",
     ),
 }
 
@@ -96,7 +108,7 @@ class HelpSheet(Sheet[None]):
         title, question = next((t, q) for name, t, q in SCREENS if name == self._of)
         rows = [heading(title, width, glyphs), *paragraph(question, width, "head", "  ")]
         for words in WORDS[self._of]:
-            rows += [Row(()), *paragraph(words, width, "", "  ")]
+            rows += [Row(()), *paragraph(with_keys(words, self.keymap), width, "", "  ")]
         rows += [Row(()), heading("Keys here", width, glyphs)]
         rows += _keys(of_screen(self._of), self.keymap, width, glyphs)
         rows += [Row(()), heading("Keys everywhere", width, glyphs)]
@@ -109,9 +121,11 @@ class HelpSheet(Sheet[None]):
 
 
 def _keys(commands: Sequence[Command], keymap: Keymap, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    room = max(len(command.title) for command in COMMANDS)
+    indent = 2 + KEYS_ROOM + room + 2
     for command in commands:
-        keys = fill(" or ".join(map(written, keys_of(command, keymap))), 16, glyphs.dots)
-        title = fill(command.title, 14, glyphs.dots)
-        for number, row in enumerate(paragraph(command.tooltip, max(width - 34, 12))):
-            lead = f"  {keys}{title}  " if number == 0 else " " * 34
+        keys = fill(" or ".join(map(written, keys_of(command, keymap))), KEYS_ROOM, glyphs.dots)
+        title = fill(command.title, room, glyphs.dots)
+        for number, row in enumerate(paragraph(command.tooltip, max(width - indent, 12))):
+            lead = f"  {keys}{title}  " if number == 0 else " " * indent
             yield Row(((lead, "key"), *row.line))

@@ -1,6 +1,7 @@
 """A company move: a small wrap of what is worn, rigged, plugged in or on a destination here."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on
@@ -24,7 +25,7 @@ def move_rows(found: Sequence[Move], width: int, glyphs: Glyphs) -> list[Row]:
         title = f"{clock(move.leaving.end)} {move.leaving.place} to {move.coming.place}"
         rows.append(heading(title, width, glyphs, f"{seen} of {len(move.lines)} seen in"))
         places = {line.key: f"{line.where}: {line.with_whom}" for line in move.lines}
-        room = min(max(map(len, places.values()), default=0), 28)
+        room = min(max(map(len, places.values()), default=0), 28, max(width - 13 - 13 - 1 - 8, 8))
         for line in move.lines:
             glyph, word = ("[x]", "seen in") if line.aboard else ("[ ]", "here")
             name = max(width - 13 - 13 - 1 - room, 8)
@@ -56,7 +57,7 @@ class MoveSheet(Sheet[None]):
     @property
     def moves(self) -> tuple[Move, ...]:
         """The day's moves as they stand."""
-        return moves(self.door.job.worked, self.door.job.state)
+        return moves(self.door.now.worked, self.door.now.state)
 
     def lines(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
         """All moves of the day."""
@@ -69,15 +70,22 @@ class MoveSheet(Sheet[None]):
     @on(RowList.Chosen)
     def _seen(self, event: RowList.Chosen) -> None:
         place, _, key = event.key.partition("\n")
-        if self.door.tell(key, "moved", to=place):
-            self.query_one(RowList).move(1)
+        self.door.in_turn(partial(self._is_in, place, key))
+
+    async def _is_in(self, place: str, key: str) -> None:
+        if await self.door.tell(key, "moved", to=place):
+            for rows in self.query(RowList):  # none, where the sheet was left meanwhile
+                rows.move(1)
 
     def scanned(self, code: str) -> None:
         """A scanned thing is in, at the first move that still waits for it."""
+        self.door.in_turn(partial(self._scanned, code))
+
+    async def _scanned(self, code: str) -> None:
         for move in self.moves:
             for line in move.lines:
                 if line.key.casefold() == code.strip().casefold() and not line.aboard:
-                    self.door.tell(line.key, "moved", "scan", to=move.leaving.place)
+                    await self.door.tell(line.key, "moved", "scan", to=move.leaving.place)
                     return
         self.app.bell()
         self.door.look_up(code)

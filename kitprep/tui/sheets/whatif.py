@@ -3,7 +3,7 @@
 The day is worked out beside the screen, one question at a time; only the newest answer is shown.
 """
 
-import asyncio
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on, work
@@ -85,7 +85,7 @@ class WhatIfSheet(Sheet[None]):
 
     def repaint(self) -> None:
         """Shows both lists as they are now."""
-        worked, plan = self.door.job.worked, self.door.job.day.plan
+        worked, plan = self.door.now.worked, self.door.day.plan
         glyphs = self.choices.glyphs
         self.choices.show(lambda width: choice_rows(worked, self.what, width, glyphs))
         self.outcome.show(lambda width: outcome_rows(self.found, plan, self._says, width, glyphs))
@@ -112,7 +112,7 @@ class WhatIfSheet(Sheet[None]):
             self.say(key)
             return
         number = key.removeprefix("scene:")
-        scene = next(s for s in self.door.job.day.plan.scenes if s.number == number)
+        scene = next(s for s in self.door.day.plan.scenes if s.number == number)
         start, end = self.what.times.get(number, (scene.start, scene.end))
         field = self.query_one(CodeInput)
         field.value = f"{number}={clock(start)}-{clock(end)}"
@@ -126,7 +126,7 @@ class WhatIfSheet(Sheet[None]):
 
     def say(self, word: str) -> None:
         """Makes one change, or says why it cannot be."""
-        day = self.door.job.day
+        day = self.door.day
         try:
             what = with_word(self.what, word, day.kit, day.plan)
             changed(day.kit, day.plan, what)
@@ -154,8 +154,8 @@ class WhatIfSheet(Sheet[None]):
         try:
             answered: WhatIf | None = None
             while not self.what.nothing and answered != self.what:
-                answered, now = self.what, self.door.job.worked
-                then = await asyncio.to_thread(self.door.job.what_if, answered)
+                answered, now = self.what, self.door.now.worked
+                then = await self.door.aside(partial(self.door.job.what_if, answered))
                 if answered == self.what:
                     self.found = difference(now, then)
                     self.repaint()

@@ -4,7 +4,6 @@ User text reaches the terminal only as plain segments, never as markup.
 """
 
 from collections.abc import Iterable
-from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -13,13 +12,20 @@ from textual.widget import Widget
 
 from kitprep.tui.drawing.lines import HARMLESS, UNICODE, Glyphs, Part, Role
 
-ROLES: tuple[Role, ...] = ("dim", "good", "warn", "bad", "head", "key", "bar")
+BOLD = frozenset({"head", "key"})
 
 
 class Painted(Widget):
-    """A widget that paints lines in parts; its roles are styled by the theme."""
+    """A widget that paints lines in parts; the theme has a colour for each role."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"role--{role}" for role in ROLES} | {"role--cursor"}
+    def __init__(self, id: str | None = None, classes: str | None = None) -> None:
+        super().__init__(id=id, classes=classes)
+        self._role_styles: dict[tuple[Role, bool], Style] = {}
+
+    def notify_style_update(self) -> None:
+        """Another theme, or another ground, has other colours."""
+        self._role_styles.clear()
+        super().notify_style_update()
 
     @property
     def glyphs(self) -> Glyphs:
@@ -28,12 +34,22 @@ class Painted(Widget):
         return found
 
     def role_style(self, role: Role, cursor: bool = False) -> Style:
-        """The colours of a role here, on the cursor's ground or on the widget's own."""
-        ground = self.get_component_rich_style("role--cursor") if cursor else self.rich_style
+        """The colours of a role here, on the cursor's ground or on the widget's own.
+
+        Kept until they change: to work them out for each part took half of a repaint.
+        """
+        if (role, cursor) not in self._role_styles:
+            self._role_styles[role, cursor] = self._role_style(role, cursor)
+        return self._role_styles[role, cursor]
+
+    def _role_style(self, role: Role, cursor: bool) -> Style:
+        colours = self.app.theme_variables
+        style = self.rich_style
+        if cursor:
+            style += Style(color=colours["kp-key"], bgcolor=colours["kp-cursor"])
         if not role:
-            return ground
-        own = self.get_component_rich_style(f"role--{role}", partial=True)
-        return ground + Style(color=own.color, bold=own.bold, dim=own.dim)
+            return style
+        return style + Style(color=colours[f"kp-{role}"], bold=role in BOLD or None)
 
     def paint(self, parts: Iterable[Part], width: int, cursor: bool = False) -> Strip:
         """A line as a strip of exactly so many cells."""

@@ -14,6 +14,7 @@ from textual.strip import Strip
 
 from kitprep.tui.drawing.lines import Line, Row
 from kitprep.tui.widgets.painted import Painted
+from kitprep.tui.widgets.plain_bar import plain_where_needed
 
 Draw = Callable[[int], Sequence[Row]]
 """Rows for a width in cells."""
@@ -62,6 +63,10 @@ class RowList(Painted, ScrollView, can_focus=True, inherit_bindings=False):
         self._rows: tuple[Row, ...] = ()
         self._cursor: int | None = None
         self._wanted: str | None = None
+
+    def on_mount(self) -> None:
+        """The bar beside the list is of plain characters where the terminal needs it."""
+        plain_where_needed(self)
 
     @property
     def rows(self) -> tuple[Row, ...]:

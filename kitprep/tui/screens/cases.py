@@ -1,0 +1,117 @@
+"""The cases of the pack screen: chosen by their lids or by Tab, and shut by a count."""
+
+from functools import partial
+
+from kitprep.tui.screens.walk import Ask, WalkScreen
+from kitprep.walks.cases import lid, says_case, says_difference, shut
+from kitprep.walks.naming import case_code
+from kitprep.walks.pack import CaseView, PackItem, PackView, pack_view
+from kitprep.walks.packing_steps import Step, may_pack
+
+MOST = 9999
+
+
+class CasesScreen(WalkScreen):
+    """What there is to do about a whole case; ``step`` is what is asked of the line in hand."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.step: Step | None = None
+
+    @property
+    def view(self) -> PackView:
+        """The list as it stands."""
+        return pack_view(self.day, self.state)
+
+    def item_here(self) -> PackItem | None:
+        """The line under the cursor."""
+        return self.view.find(self.rows.key or "")
+
+    async def put_in(self, key: str, how: str = "key") -> None:
+        """What is in hand is in its case."""
+        raise NotImplementedError
+
+    def go_to_open(self, view: PackView, after: str, warned: bool = False) -> None:
+        """The cursor on the next open line after one, or the word that nothing is open."""
+        raise NotImplementedError
+
+    async def heard_lid(self, code: str, how: str) -> None:
+        """Goes on with a case, or puts what is in hand into it; a case that is full is counted."""
+        view = self.view
+        found = lid(self.day, view, code)
+        in_hand = view.find(self.asking.key) if self.asking and self.step else None
+        if found.case is None:
+            self.say(found.says, "bad")
+        elif in_hand is None:
+            self._go_on_with(found.case)
+        elif self.step is None or self.step.kind != "put in":
+            self.say(f"{in_hand.line.key} is in hand: answer what is asked, or Esc for later")
+        elif in_hand.line.case in (None, found.case.case):
+            await self.put_in(in_hand.line.key, how)
+        else:
+            goes_in = view.case_of(in_hand).name
+            self.say(f"{in_hand.line.key} goes in {goes_in}, not in {found.case.name}", "bad")
+
+    def _go_on_with(self, case: CaseView) -> None:
+        self.stop_asking()
+        line = next((item for item in case.items if not item.finished), case.items[0]).line
+        self.rows.go_to(line.key, top=True)
+        self._remember(case)
+        self.say(says_case(case))
+        if all(item.finished for item in case.items) and shut(case) != "shut":
+            self._ask_pieces(case)
+
+    def _ask_pieces(self, case: CaseView) -> None:
+        self.step = None
+        words = f"{case.name}: count the pieces in it. How many? Empty Enter: later"
+        take = partial(self._pieces, case)
+        self.ask(Ask(self.rows.key or case.items[0].line.key, words, take, enter=self.action_stop))
+
+    async def _pieces(self, case: CaseView, typed: str, how: str) -> str:
+        if not typed.strip().isdecimal() or int(typed) > MOST:
+            return f"{typed}: type how many pieces are in, in digits"
+        if not await self.door.tell(case_code(case.case or ""), "counted", how, qty=int(typed)):
+            return ""
+        self.stop_asking()
+        after = next(other for other in self.view.cases if other.case == case.case)
+        if shut(after) == "differs":
+            self.say(says_difference(after), "bad")
+        else:
+            self.say(f"{says_case(after)}", "good", " [x] ")
+            self.go_to_open(self.view, after.items[-1].line.key)
+        return ""
+
+    def case_here(self, view: PackView) -> str | None:
+        """The case of the line under the cursor."""
+        item = view.find(self.rows.key or "")
+        return item.line.case if item else None
+
+    def action_next_case(self) -> None:
+        """To the first line of the next case."""
+        self._to_case(1)
+
+    def action_previous_case(self) -> None:
+        """To the first line of the case before."""
+        self._to_case(-1)
+
+    def _to_case(self, by: int) -> None:
+        cases = [case.case for case in self.view.cases]
+        if cases:
+            here = self.case_here(self.view)
+            case = self.view.cases[((cases.index(here) if here in cases else 0) + by) % len(cases)]
+            self.rows.go_to(case.items[0].line.key, top=True)
+            self._remember(case)
+
+    def _remember(self, case: CaseView) -> None:
+        self.door.case = case.case or ""
+        self.door.remember_where()
+
+    def action_count_case(self) -> None:
+        """The pieces in the case under the cursor, against what is ticked."""
+        view, item = self.view, self.item_here()
+        if refused := may_pack(self.state.stage):
+            self.say(refused, "bad")
+        elif item is None or item.line.case is None:
+            self.say("What goes in no case is not counted as one")
+        else:
+            self._ask_pieces(view.case_of(item))
