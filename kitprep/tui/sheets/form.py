@@ -112,6 +112,8 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
 
     def repaint(self) -> None:
         """Shows the form as it is."""
+        if not self.query(RowList):
+            return  # it was left while what is written was looked at
         glyphs = self.rows.glyphs
         self.rows.show(
             lambda width: form_rows(

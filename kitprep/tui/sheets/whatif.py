@@ -85,6 +85,8 @@ class WhatIfSheet(Sheet[None]):
 
     def repaint(self) -> None:
         """Shows both lists as they are now."""
+        if not self.query(RowList):
+            return  # it was left while the day was worked out
         worked, plan = self.door.now.worked, self.door.day.plan
         glyphs = self.choices.glyphs
         self.choices.show(lambda width: choice_rows(worked, self.what, width, glyphs))
