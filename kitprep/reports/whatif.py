@@ -37,7 +37,7 @@ def told(what: WhatIf) -> str:
 def verdict(found: Difference) -> tuple[str, str, Weight]:
     """The first line, with its mark and how it is meant."""
     if found.nothing:
-        return "[ ]", "It makes no difference.", ""
+        return "[ ]", "Nothing is served, short, carried or worn otherwise.", ""
     if found.ready:
         return "[x]", "WORKABLE: nothing would be short.", "good"
     if found.unserved or found.newly_short:

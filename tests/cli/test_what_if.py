@@ -26,7 +26,7 @@ def test_it_has_an_answer_for_programs(run: Run, plan: Path) -> None:
 def test_several_changes_are_one_question(run: Run, plan: Path) -> None:
     said = run("what-if", plan, "--scene", "12A=10:00-11:00", "--without", "TX02")
     assert said.status == 0
-    assert said.answer == "It makes no difference.\n"
+    assert said.answer == "Nothing is served, short, carried or worn otherwise.\n"
 
 
 def test_what_cannot_be_is_refused(run: Run, plan: Path) -> None:

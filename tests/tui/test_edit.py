@@ -313,7 +313,7 @@ async def test_a_unit_ends_on_a_day_and_its_past_stays(seat: Opener, folder: Pat
         await quiet(at)
         assert form(at).rows.key == "ended"
         assert form(at).texts["ended"] == "2027-03-15"  # the day after this one
-        assert "It makes no difference" in said(form(at))
+        assert "Nothing is served, short, carried or worn otherwise" in said(form(at))
         await review(at)
         await written(at)
         assert "ended 2027-03-15" in said(sheet)
