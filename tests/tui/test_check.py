@@ -139,6 +139,7 @@ async def test_what_a_unit_would_change_is_said_before_it_is_taken(seat: Opener)
         await to_scene(at, "12B")
         at.screen.rows.go_to("check:12B:marek:recorder:tap")
         await at.settle()
+        own = at.asked
         await at.press("ctrl+r", "1")
         await at.until(lambda: "What stands in for TX11" in at.asked, "the choice")
         await at.press("3")
@@ -147,6 +148,7 @@ async def test_what_a_unit_would_change_is_said_before_it_is_taken(seat: Opener)
         assert "TX03 for TX11: to add: 2 x CR123A cells; to leave: 2 x FR6 cells" in at.asked
         await at.press("2")
         assert "TX11 stays as it is" in at.said
+        assert at.asked == own  # the line's own question, with its keys
         assert at.app.job.state.head == 0
 
 

@@ -93,6 +93,10 @@ class CheckScreen(WalkScreen):
             asks = f"Again: {asks}"
         self.ask(Ask(line.key, asks, partial(self._answered, line.key), answers))
 
+    def as_it_was(self) -> None:
+        """The line under the cursor asks on."""
+        self._ask_here()
+
     def ask(self, asked: Ask) -> None:
         """Where answers are offered their keys answer, so the list has the keys."""
         super().ask(asked)

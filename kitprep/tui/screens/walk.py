@@ -204,6 +204,7 @@ class WalkScreen(JobScreen):
         self.stop_asking()
         if by == "none" or asked is None:
             self.say(f"{tag} stays as it is")
+            self.as_it_was()
             return ""
         self.say(f"Working the day out with {by} in place of {tag}")
         before = self.day
@@ -223,6 +224,7 @@ class WalkScreen(JobScreen):
         self.stop_asking()
         if answer == "no":
             self.say(f"{tag} stays as it is")
+            self.as_it_was()
         elif await self.door.tell(tag, "swapped", how, by=by, reason=reason):
             self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
             self.swapped(by)
@@ -235,6 +237,7 @@ class WalkScreen(JobScreen):
         self.stop_asking()
         if answer == "no":
             self.say(f"{tag} stays as it is")
+            self.as_it_was()
         elif await self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
             day = self.door.key("go.day")
             says = f"{tag} is off the plan; {day} shows what is short without it"
@@ -257,7 +260,11 @@ class WalkScreen(JobScreen):
         self.stop_asking()
         if answer == "yes" and await self.door.tell("job", "chosen anew", how):
             self.say("Chosen anew among what is in the bag; its lines ask again", "good", " [x] ")
+        self.as_it_was()
         return ""
+
+    def as_it_was(self) -> None:
+        """Nothing came of a replacement: what was asked before is asked again."""
 
     def swapped(self, by: str) -> None:
         """The day has been worked out again."""
