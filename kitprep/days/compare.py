@@ -11,6 +11,7 @@ from typing import Any
 from kitprep.planning.difference import Change, Plugged, Worn, bag, plugged, worn
 from kitprep.planning.held import used_up
 from kitprep.planning.results import WorkedDay
+from kitprep.reports.whatif import change_json
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +69,8 @@ def compare_json(found: Comparison) -> dict[str, Any]:
         "after": found.after,
         "alike": found.alike,
         "ready": found.ready,
-        "add": [_change_json(change) for change in found.to_add],
-        "leave": [_change_json(change) for change in found.to_leave],
+        "add": [change_json(change) for change in found.to_add],
+        "leave": [change_json(change) for change in found.to_leave],
         "worn": [{"source": w.source, "before": w.before, "after": w.after} for w in found.worn],
         "inputs": [
             {
@@ -80,16 +81,6 @@ def compare_json(found: Comparison) -> dict[str, Any]:
             }
             for p in found.plugged
         ],
-    }
-
-
-def _change_json(change: Change) -> dict[str, Any]:
-    return {
-        "key": change.key,
-        "name": change.name,
-        "case": change.case,
-        "before": change.before,
-        "after": change.after,
     }
 
 

@@ -1,9 +1,7 @@
 """The file of units that an import makes, and how to tell whether a person has changed it since."""
 
-import hashlib
 import json
 import os
-import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -12,8 +10,9 @@ import tomli_w
 from kitprep.definitions.kit import AddedUnit, Case
 from kitprep.definitions.problems import SourceFile, read_toml
 from kitprep.definitions.text import clean_line
+from kitprep.importing.seal import is_sealed, sealed
 
-_SUM = re.compile(r"# sum ([0-9a-f]{64})")
+_WORD = "sum"
 
 
 def units_text(units: Iterable[AddedUnit], source: str, cases: Iterable[Case] = ()) -> str:
@@ -28,7 +27,7 @@ def units_text(units: Iterable[AddedUnit], source: str, cases: Iterable[Case] = 
         f"# Units from {name}, by kitprep import. The next import writes this anew, "
         "unless you change it."
     )
-    return f"{head}\n# sum {_sum(body)}\n\n{body}"
+    return sealed(head, _WORD, body)
 
 
 def _facts(unit: AddedUnit) -> dict[str, object]:
@@ -49,17 +48,7 @@ def _facts(unit: AddedUnit) -> dict[str, object]:
 
 def is_untouched(text: str) -> bool:
     """Whether a file is as an import left it, or empty."""
-    if not text.strip():
-        return True
-    lines = text.replace("\r\n", "\n").split("\n", 3)
-    if len(lines) < 4 or lines[2]:
-        return False
-    match = _SUM.fullmatch(lines[1])
-    return match is not None and match[1] == _sum(lines[3])
-
-
-def _sum(body: str) -> str:
-    return hashlib.sha256(body.encode()).hexdigest()
+    return not text.strip() or is_sealed(text, _WORD, head_lines=1)
 
 
 def includes(kit: Path, file: Path) -> bool:

@@ -142,8 +142,8 @@ def whatif_json(found: Difference) -> dict[str, Any]:
         "newly_short": [_short_json(short) for short in found.newly_short],
         "no_longer_short": [_short_json(short) for short in found.no_longer_short],
         "hire": {"before": _hire_json(found.hire_before), "after": _hire_json(found.hire_after)},
-        "add": [_change_json(change) for change in found.to_add],
-        "leave": [_change_json(change) for change in found.to_leave],
+        "add": [change_json(change) for change in found.to_add],
+        "leave": [change_json(change) for change in found.to_leave],
         "worn": [{"source": w.source, "before": w.before, "after": w.after} for w in found.worn],
         "inputs": [
             {"source": p.source, "destination": p.destination, "before": p.before, "after": p.after}
@@ -164,7 +164,8 @@ def _hire_json(hire: tuple[Hire, ...]) -> list[dict[str, Any]]:
     return [{"model": one.model, "qty": one.qty, "scenes": list(one.scenes)} for one in hire]
 
 
-def _change_json(change: Change) -> dict[str, Any]:
+def change_json(change: Change) -> dict[str, Any]:
+    """A line of the bag that differs."""
     return {
         "key": change.key,
         "name": change.name,

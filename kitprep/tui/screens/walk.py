@@ -186,7 +186,7 @@ class WalkScreen(JobScreen):
         if not able:
             words = f"No one unit here can stand in for {tag}. Work the day out without it?"
             take_off = partial(self._withdraw, tag, reason)
-            self.ask(Ask(key, words, take_off, ("yes", "no")))
+            self._ask_whether(key, words, f"{tag} stays as it is", take_off)
             self.say("")
             return
         words = f"What stands in for {tag}? The day is worked out again with it"
@@ -213,55 +213,55 @@ class WalkScreen(JobScreen):
         says = f"{where}{'; ' if where else ''}{says_swap(before, after, tag, by)}"
         words = f"{by} for {tag}: {says}. Take it?"
         take = partial(self._take_swap, tag, by, reason)
-        self.ask(Ask(asked.key, words, take, ("yes", "no")))
+        self._ask_whether(asked.key, words, f"{tag} stays as it is", take)
         self.say("")
         return ""
 
-    async def _take_swap(self, tag: str, by: str, reason: str, typed: str, how: str) -> str:
+    def _ask_whether(
+        self, key: str, words: str, no: str, yes: Callable[[str], Awaitable[None]]
+    ) -> None:
+        self.ask(Ask(key, words, partial(self._decide, no, yes), ("yes", "no")))
+
+    async def _decide(
+        self, no: str, yes: Callable[[str], Awaitable[None]], typed: str, how: str
+    ) -> str:
+        """Yes does it; no says so and leaves all as it was."""
         answer = meant(("yes", "no"), typed)
         if answer is None:
             return f"{typed}: answer with one of the keys shown"
         self.stop_asking()
-        if answer == "no":
-            self.say(f"{tag} stays as it is")
-            self.as_it_was()
-        elif await self.door.tell(tag, "swapped", how, by=by, reason=reason):
-            self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
-            self.swapped(by)
+        if answer == "yes":
+            await yes(how)
+            return ""
+        if no:
+            self.say(no)
+        self.as_it_was()
         return ""
 
-    async def _withdraw(self, tag: str, reason: str, typed: str, how: str) -> str:
-        answer = meant(("yes", "no"), typed)
-        if answer is None:
-            return f"{typed}: answer with one of the keys shown"
-        self.stop_asking()
-        if answer == "no":
-            self.say(f"{tag} stays as it is")
-            self.as_it_was()
-        elif await self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
+    async def _take_swap(self, tag: str, by: str, reason: str, how: str) -> None:
+        if await self.door.tell(tag, "swapped", how, by=by, reason=reason):
+            self.say(f"{by} stands in for {tag}; its lines ask again", "good", " [x] ")
+            self.swapped(by)
+
+    async def _withdraw(self, tag: str, reason: str, how: str) -> None:
+        if await self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
             day = self.door.key("go.day")
             says = f"{tag} is off the plan; {day} shows what is short without it"
             self.say(says, "warn", " [!] ")
             self.swapped(tag)
             await self._offer_to_move()
-        return ""
 
     async def _offer_to_move(self) -> None:
         """Where to choose all anew would serve more than before, asks whether people are moved."""
         anew = await self.door.aside(self.door.job.chosen_anew)
         if anew is not None:
             words = f"By moving others: {says_swap(self.day, anew, '', '')}. Move them?"
-            self.ask(Ask(self.rows.key or "", words, self._move, ("yes", "no")))
+            self._ask_whether(self.rows.key or "", words, "", self._move)
 
-    async def _move(self, typed: str, how: str) -> str:
-        answer = meant(("yes", "no"), typed)
-        if answer is None:
-            return f"{typed}: answer with one of the keys shown"
-        self.stop_asking()
-        if answer == "yes" and await self.door.tell("job", "chosen anew", how):
+    async def _move(self, how: str) -> None:
+        if await self.door.tell("job", "chosen anew", how):
             self.say("Chosen anew among what is in the bag; its lines ask again", "good", " [x] ")
         self.as_it_was()
-        return ""
 
     def as_it_was(self) -> None:
         """Nothing came of a replacement: what was asked before is asked again."""
