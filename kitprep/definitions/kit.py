@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from kitprep.definitions.text import (
+from kitprep.definitions.fields import (
     AtLeastOne,
     Celsius,
     Channels,
@@ -22,9 +22,9 @@ from kitprep.definitions.text import (
     Range,
     Ranges,
     Share,
-    shown,
     wrong,
 )
+from kitprep.definitions.text import shown
 
 Form = Literal["bodypack", "plug-on", "handheld", "boom-pack", "hop"]
 MicPower = Literal["bias", "P12", "P24", "P48"]
@@ -384,6 +384,9 @@ class Cell(Definition):
     type: Label = Field(description="The type as kits name it, by its standard name")
     name: Line = Field("", description="What it is called on lists and screens")
     volts: Positive | None = Field(None, description="Nominal voltage, in volts")
+    fresh_volts: Positive | None = Field(
+        None, description="Most that a fresh one reads on a tester with no load, in volts"
+    )
     mah: Positive | None = Field(None, description="Capacity, in milliampere hours")
     mass_g: Positive | None = Field(None, description="Weight of one, in grams")
     lithium_g: NotNegative | None = Field(None, description="Lithium content of one, in grams")

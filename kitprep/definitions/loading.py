@@ -35,6 +35,7 @@ LISTS = (
 )
 """Each list of a kit: its attribute and its key in the file."""
 
+_OF_A_DAY = {"day", "scene", "source", "destination"}
 
 Instead: TypeAlias = Mapping[Path, bytes]
 """What to read in place of files, by their real paths: a change before it is written."""
@@ -215,6 +216,9 @@ def load_written(path: Path, instead: Instead | None = None) -> tuple[Day, Writt
     """A day plan and its kit, and where their entries stand; raises as :func:`load_day`."""
     instead = instead or {}
     file, data = read_toml(path, str(path), instead.get(Path(os.path.realpath(path))))
+    if _is_a_kit(data):
+        message = "this is a kit, where a day plan belongs; write the path of a day that uses it"
+        raise DefinitionError([Problem(file, (), message)])
     problems: list[Problem] = []
     plan: Plan | None = None
     kit: Kit | None = None
@@ -241,6 +245,10 @@ def load_written(path: Path, instead: Instead | None = None) -> tuple[Day, Writt
     return Day(kit, plan, path), _written_at(file, kit, merge)
 
 
+def _is_a_kit(data: Mapping[str, object]) -> bool:
+    return not data.keys() & _OF_A_DAY and bool(data.keys() & {key for _, key in LISTS})
+
+
 def _written_at(file: SourceFile, kit: Kit, merge: _Merge) -> Written:
     units, models = {}, {}
     for attribute, key in TAGGED:
@@ -261,7 +269,7 @@ def load_any(path: Path) -> Kit | Day | Tables:
     if not data:
         message = "this file says nothing; write a kit, a day plan, or tables for a kit"
         raise DefinitionError([Problem(file, (), message)])
-    if data.keys() & {"day", "scene", "source", "destination"}:
+    if data.keys() & _OF_A_DAY:
         return load_day(path)
     if data.keys() & {"kit", "firmware", "name"}:
         return load_kit(path)

@@ -5,9 +5,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from kitprep.definitions.kit import Form, MicPower
-from kitprep.definitions.text import (
-    MINUTES_A_DAY,
+from kitprep.definitions.fields import (
     AtLeastOne,
     Celsius,
     Channels,
@@ -23,9 +21,11 @@ from kitprep.definitions.text import (
     OneOrMany,
     Ranges,
     Share,
-    clock,
     wrong,
 )
+from kitprep.definitions.glimpse import USUAL_CELSIUS, USUAL_LEAD_MIN
+from kitprep.definitions.kit import Form, MicPower
+from kitprep.definitions.text import MINUTES_A_DAY, clock, scene_number
 
 Minutes = Annotated[int, Field(ge=0, le=24 * 60)]
 
@@ -124,16 +124,12 @@ def split_port(entry: str) -> tuple[str, int | None]:
     return destination, int(number) if number.isdecimal() and len(number) < 6 else 0
 
 
-def _scene_number(value: object) -> object:
-    return f"{value}" if type(value) is int and abs(value) < 1_000_000 else value
-
-
 class Scene(Span):
     """A scene of the call sheet."""
 
     number: Annotated[
         Label,
-        BeforeValidator(_scene_number),
+        BeforeValidator(scene_number),
         Field(json_schema_extra={"type": ["string", "integer"]}),
     ] = Field(description="As on the call sheet")
     name: Line = Field("", description="As on the call sheet")
@@ -158,7 +154,7 @@ class Plan(Definition):
     )
     title: Line = Field("", description="What the day is called on lists and screens")
     temperature_c: Celsius = Field(
-        20.0, description="Where the packs are worn, in °C; the cold takes hours off cells"
+        USUAL_CELSIUS, description="Where the packs are worn, in °C; the cold takes hours off cells"
     )
     reserve: Share = Field(0.2, description="Share of a cell's life never planned on")
     spare: Annotated[float, Field(ge=0, le=10)] = Field(
@@ -166,7 +162,9 @@ class Plan(Definition):
         description="Spare sets for each device that takes the set, rounded up in each part of "
         "a split unit",
     )
-    lead_min: Minutes = Field(30, description="Packs are on this long before their first scene")
+    lead_min: Minutes = Field(
+        USUAL_LEAD_MIN, description="Packs are on this long before their first scene"
+    )
     handover_min: Minutes = Field(15, description="Least time from one source to the next")
     between: Literal["standby", "on", "off"] = Field(
         "standby", description="What packs do between their scenes"

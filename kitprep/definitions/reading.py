@@ -1,11 +1,12 @@
 """From TOML data to a frozen model, with every mistake of the file told in TOML's own words."""
 
 from collections.abc import Iterator
-from typing import Any, TypeVar, get_args
+from typing import Any, Literal, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from kitprep.definitions.fields import Definition
 from kitprep.definitions.problems import (
     DefinitionError,
     Keys,
@@ -14,7 +15,7 @@ from kitprep.definitions.problems import (
     did_you_mean,
     one_of,
 )
-from kitprep.definitions.text import Definition, shown
+from kitprep.definitions.text import shown
 
 D = TypeVar("D", bound=Definition)
 
@@ -93,7 +94,7 @@ def _message(model: type[Definition], detail: ErrorDetails) -> str:
     if kind == "kitprep":
         return str(context["message"])
     if kind == "missing":
-        return _missing(keys)
+        return _missing(model, keys)
     if kind == "extra_forbidden":
         known = known_keys(model, keys[:-1])
         word = str(keys[-1])
@@ -125,13 +126,18 @@ def _message(model: type[Definition], detail: ErrorDetails) -> str:
 
 def _not_a_list(model: type[Definition], keys: Keys, given: object) -> str:
     if not known_keys(model, keys):
+        allowed = list(_among(_annotation(model, keys)))
+        if allowed and isinstance(given, str) and given not in allowed:
+            return f"cannot be {shown(given)}; {one_of(allowed)} in square brackets"
+        if _is_range(_annotation(model, keys)):
+            return f"cannot be {shown(given)}; write two numbers, the lower first, as in [11.5, 16]"
         example = "…" if isinstance(given, dict) else shown(given)
         return f"cannot be {shown(given)}; write a list, as in [{example}]"
     dotted = ".".join(part for part in keys if isinstance(part, str))
     return f"is a list of tables, even for one; head each [[{dotted}]], or write [{{ … }}]"
 
 
-def _missing(keys: Keys) -> str:
+def _missing(model: type[Definition], keys: Keys) -> str:
     *above, key = keys
     if isinstance(key, int):
         return f"{_name(keys)} takes two numbers, a lower and a higher; write both"
@@ -139,7 +145,10 @@ def _missing(keys: Keys) -> str:
     where = "the file"
     if names:
         where = f"one of {names[-1]}" if names[-1].endswith("s") else f"this {names[-1]}"
-    return f'{where} has no "{key}"; write {key} = …'
+    how = f"write {key} = …"
+    if known_keys(model, keys):
+        how = f"write {key} = [{{ … }}]" if names else f"head one [[{key}]], as often as you need"
+    return f'{where} has no "{key}"; {how}'
 
 
 def _one_of_these(expected: str, given: object) -> str:
@@ -152,17 +161,40 @@ def _one_of_these(expected: str, given: object) -> str:
 
 def known_keys(model: type[BaseModel], keys: Keys) -> list[str]:
     """The keys that the table at this place may hold."""
+    names = [part for part in keys if isinstance(part, str)]
+    inner = next(_definitions_in(_annotation(model, keys)), None) if names else model
+    fields = {} if inner is None else inner.model_fields
+    return [field.alias or name for name, field in fields.items()]
+
+
+def _annotation(model: type[BaseModel], keys: Keys) -> Any:
+    """The type of the key at this place; None where there is none."""
+    annotation: Any = model
     for part in keys:
         if isinstance(part, int):
             continue
-        fields = {(field.alias or name): field for name, field in model.model_fields.items()}
-        if part not in fields:
-            return []
-        inner = next(_definitions_in(fields[part].annotation), None)
-        if inner is None:
-            return []
-        model = inner
-    return [field.alias or name for name, field in model.model_fields.items()]
+        inner = next(_definitions_in(annotation), None)
+        fields = {} if inner is None else inner.model_fields
+        field = next((f for name, f in fields.items() if part in (f.alias, name)), None)
+        if field is None:
+            return None
+        annotation = field.annotation
+    return annotation
+
+
+def _among(annotation: Any) -> Iterator[str]:
+    """The words that a list of some few may hold."""
+    if get_origin(annotation) is Literal:
+        yield from (word for word in get_args(annotation) if isinstance(word, str))
+    else:
+        for inner in get_args(annotation):
+            yield from _among(inner)
+
+
+def _is_range(annotation: Any) -> bool:
+    if get_origin(annotation) is tuple:
+        return Ellipsis not in get_args(annotation)
+    return any(_is_range(inner) for inner in get_args(annotation))
 
 
 def _definitions_in(annotation: Any) -> Iterator[type[Definition]]:

@@ -8,7 +8,8 @@ from kitprep.definitions.text import shown
 
 _CURLY = "“”„‟‘’‚«»"
 _TIME = re.compile(r"=\s*([0-9]{1,2}:[0-9]{2})\b(?!:)")
-_DECIMAL_COMMA = re.compile(r"=\s*(-?[0-9]+),([0-9]+)\s*(?:#|$)")
+_DECIMAL_COMMA = re.compile(r"=\s*(-?[0-9]+),([0-9]+)\s*(?:[#,}]|$)")
+_DATE = re.compile(r"=\s*([0-9]{1,4}[./-] ?[0-9]{1,2}[./-] ?[0-9]{2,4})\b")
 _WORDS = re.compile(r"[^#,\]}\r\n\"']+")
 
 _NEVER_CLOSED = ("Unterminated string", "Expected \"'")
@@ -90,7 +91,9 @@ def _known_slip(written: str, column: int, reason: str) -> tuple[str, int] | Non
     here = written[column - 1 :]
     if here and here[0] in _CURLY:
         return 'these quotes are curly; write straight ones, "…"', column
-    if reason.startswith("Expected newline"):
+    if reason.startswith(("Expected newline", "Expected '='")):
+        if day := _DATE.search(written):
+            return "a date stands year first, with hyphens; write 2027-03-14", day.start(1) + 1
         if time := _TIME.search(written):
             return f'a time stands in quotes; write "{time[1]:0>5}"', time.start(1) + 1
         if number := _DECIMAL_COMMA.search(written):

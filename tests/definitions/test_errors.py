@@ -59,6 +59,9 @@ def test_each_column_is_that_of_something_written(case: str) -> None:
 
 
 ELSEWHERE = {
+    "this is a kit, where a day plan belongs; write the path of a day that uses it": (
+        "test_loading.py, for check takes a kit as well"
+    ),
     "this cannot be read (": "test_loading.py, for it takes more than a file",
     "); write the path of a TOML file": "the same",
     "; write something else": "the net under pydantic's words; no file is known to reach it",

@@ -9,6 +9,7 @@ from kitprep.bundled import demo_plan
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.loading import Day, load_any, load_day, load_kit
 from kitprep.definitions.problems import DefinitionError
+from kitprep.definitions.text import clock
 
 SMALL = """
 kit = "small"
@@ -186,3 +187,20 @@ def test_a_path_that_is_no_path_is_told_beside_other_mistakes(tmp_path: Path) ->
 def test_the_demo_loads() -> None:
     assert isinstance(load_any(demo_plan().parent / "kit.toml"), Kit)
     assert all(isinstance(load_any(demo_plan(number)), Day) for number in (1, 2, 3))
+
+
+def test_a_kit_where_a_day_plan_belongs_is_one_mistake(tmp_path: Path) -> None:
+    kit = write(tmp_path / "kit.toml", SMALL)
+    with pytest.raises(DefinitionError) as caught:
+        load_day(kit)
+    assert caught.value.lines == [
+        f"{kit}:1:1: this is a kit, where a day plan belongs; write the path of a day that uses it"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "written"),
+    [(450, "07:30"), (1530, "25:30"), (0, "00:00"), (-70, "22:50 the day before")],
+)
+def test_a_minute_is_written_as_on_a_call_sheet(minutes: int, written: str) -> None:
+    assert clock(minutes) == written

@@ -11,8 +11,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kitprep.bundled import bundle
-from kitprep.definitions.loading import load_any
+from kitprep.definitions.glimpse import Glimpse, SeenBreak, SeenScene, glimpse
+from kitprep.definitions.loading import load_any, load_day
+from kitprep.definitions.plan import Plan
 from kitprep.definitions.problems import DefinitionError
+from kitprep.tui.drawing.first import first_rows
+from kitprep.tui.drawing.lines import UNICODE
 
 DEMO = "kits/harbour-of-foxes"
 FILES = ("kit.toml", "day-01.toml", "day-02.toml", "day-03.toml")
@@ -75,6 +79,35 @@ def test_a_file_with_slips_loads_or_says_what_is_wrong(
         assert re.fullmatch(r"[^\n]+\.toml:\d+:\d+: [^\n]+; [^\n]+", line)
         assert len(line) < 1000
         assert not re.search("[\x00-\x1f\x7f-\x9f\u202a-\u202e]", line)
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(name=st.sampled_from(FILES[1:]), chance=st.randoms(use_true_random=False))
+def test_a_glimpse_can_be_drawn_and_says_the_same_as_a_plan_that_loads(
+    name: str, chance: random.Random, texts: dict[str, str], folder: Path
+) -> None:
+    (folder / "kit.toml").write_text(texts["kit.toml"], "utf-8")
+    (folder / name).write_text(mutated(texts[name], chance), "utf-8")
+    seen = glimpse(folder / name)
+    if seen is not None:
+        assert first_rows(seen, 77, UNICODE)
+    try:
+        day = load_day(folder / name)
+    except DefinitionError:
+        return
+    assert seen == as_seen(day.plan)
+
+
+def as_seen(plan: Plan) -> Glimpse:
+    """What there is to see of a plan."""
+    return Glimpse(
+        plan.day,
+        plan.title,
+        plan.temperature_c,
+        plan.lead_min,
+        tuple(SeenScene(s.start, s.end, s.number, s.place, s.sources) for s in plan.scenes),
+        tuple(SeenBreak(b.start, b.end, b.name) for b in plan.breaks),
+    )
 
 
 def told(path: Path) -> list[str]:

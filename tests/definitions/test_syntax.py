@@ -13,6 +13,7 @@ NEVER = "quotes are opened here and never closed; close them"
 CONTROL = "an invisible control character stands here; delete it"
 BACKSLASH = "a backslash stands for something else here; write two where you mean one"
 MISSING = "a value is missing here; write text in quotes, a number, true or false, or a list"
+YEAR_FIRST = "a date stands year first, with hyphens; write 2027-03-14"
 
 CASES = [
     ("name = Ines", 1, 8, 'text stands in quotes; write "Ines"'),
@@ -23,6 +24,11 @@ CASES = [
     ("start = 7:30", 1, 9, 'a time stands in quotes; write "07:30"'),
     ("end = 25:30 # next morning", 1, 7, 'a time stands in quotes; write "25:30"'),
     ("hours = 6,5", 1, 9, "a number has a point, not a comma; write 6.5"),
+    ("p = { hours = 6,5 }", 1, 15, "a number has a point, not a comma; write 6.5"),
+    ("p = { hours = 6,5, qty = 2 }", 1, 15, "a number has a point, not a comma; write 6.5"),
+    ("day = 14.03.2027", 1, 7, YEAR_FIRST),
+    ("day = 3/14/2027 # a Sunday", 1, 7, YEAR_FIRST),
+    ("day = 14. 3. 2027", 1, 7, YEAR_FIRST),
     ("name = “Ines”", 1, 8, 'these quotes are curly; write straight ones, "…"'),
     ("name = 'Ines", 1, 8, NEVER),
     ("name = 'Ines\nqty = 1", 1, 8, NEVER),
