@@ -24,20 +24,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
         try:
             return _run(words)
         finally:
-            sys.stdout.flush()
-    except BrokenPipeError:
-        # The reader (head, less) has gone; nothing is left to say, and no traceback is wanted.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return DONE
+            _hand_over()
     except KeyboardInterrupt:
         return INTERRUPTED
+    except Unanswered as error:
+        say(f"kitprep: the answer could not be written: {error}")
+        return BAD
 
 
 def _settle_streams() -> None:
     """UTF-8 and plain line ends everywhere, so that the same answer is the same bytes.
 
-    What no UTF-8 can hold, as in the name of a file from an old disk, is shown as an escape.
+    What no UTF-8 can hold, as in the name of a file from an old disk, is shown as an escape. A
+    stream that is closed leads nowhere, or the next file to be opened would take its place.
     """
+    for descriptor in (0, 1, 2):
+        try:
+            os.fstat(descriptor)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(encoding="utf-8-sig", errors="replace")
     for stream in (sys.stdout, sys.stderr):
@@ -85,18 +90,52 @@ def say(*messages: str) -> None:
     """Messages to the person, on standard error."""
     from kitprep.definitions.text import clean_message
 
-    sys.stdout.flush()
+    _hand_over()
+    if sys.stderr is None:
+        return
     for message in messages:
         sys.stderr.write(clean_message(message) + "\n")
 
 
+class Unanswered(Exception):
+    """Standard output takes nothing."""
+
+
 def answer(text: str) -> None:
-    """The answer, on standard output."""
-    sys.stdout.write(text)
+    """The answer, on standard output.
+
+    Raises:
+        Unanswered: where that cannot be written.
+    """
+    if sys.stdout is None:
+        raise Unanswered("standard output is closed")
+    _hand_over(text)
 
 
 def answer_json(document: object) -> None:
     """The answer as JSON, alone on standard output; the same input gives the same bytes."""
     import json
 
-    sys.stdout.write(json.dumps(document, indent=1, ensure_ascii=False) + "\n")
+    answer(json.dumps(document, indent=1, ensure_ascii=False) + "\n")
+
+
+def _hand_over(text: str | None = None) -> None:
+    """Writes to standard output, or hands on what is left there."""
+    if sys.stdout is None:
+        return
+    try:
+        if text is None:
+            sys.stdout.flush()
+        else:
+            sys.stdout.write(text)
+    except BrokenPipeError:
+        # The reader (head, less) has gone: no traceback is wanted, and the status still counts.
+        _to_nowhere()
+    except OSError as error:
+        _to_nowhere()
+        raise Unanswered(error.strerror) from error
+
+
+def _to_nowhere() -> None:
+    """What is left to write, now and at the end, goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -38,7 +38,7 @@ def run_paper(given: Namespace) -> int:
     which = SHEETS if given.sheet == "all" else (given.sheet,)
     write, encoding = _FORMATS[given.format]
     with closing(open_job(given)) as job:
-        text = write(paper(job.worked, which))
+        text = write(paper(job.worked, job.day.kit, which))
     if given.output is None:
         answer(text)
         return DONE

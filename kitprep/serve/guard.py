@@ -19,6 +19,9 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 TOKEN = "token"
 """The token's name in the printed address."""
 
+HTTP = 80
+"""The port that goes without saying."""
+
 HEADERS = {
     "Cache-Control": "no-store",
     "Cross-Origin-Opener-Policy": "same-origin",
@@ -76,7 +79,9 @@ class Guard:
         served, any address is right and any name but this server's own is not.
         """
         name, colon, port = host.rpartition(":")
-        if not colon or port != str(self.port):
+        if self.port == HTTP and (not colon or port.endswith("]")):
+            name, port = host, str(HTTP)  # a browser leaves the usual port out
+        if port != str(self.port):
             return False
         name = name.removeprefix("[").removesuffix("]").casefold()
         if name == self.address.casefold():

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -96,7 +97,44 @@ def test_help_and_version_are_answers(run: Run) -> None:
         assert f"\n    {name} " in help_text.answer
 
 
+def test_two_plans_of_one_job_are_not_added_up(run: Run, plan: Path) -> None:
+    other = plan.with_name("b-unit.toml")
+    other.write_bytes(plan.read_bytes())
+    said = run("needs", plan, other)
+    assert (said.status, said.answer) == (2, "")
+    assert f"{plan} and {other} are one job to the ledger" in said.messages
+
+
 # ---- what is written
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full disk to hand")
+@pytest.mark.parametrize("words", [["needs"], ["needs", "--json"], ["check"]])
+@pytest.mark.parametrize(
+    ("to", "why"), [("/dev/full", "No space left on device"), ("&-", "standard output is closed")]
+)
+def test_an_answer_that_cannot_be_written_is_said_and_is_no_verdict(
+    ledger: Path, words: list[str], to: str, why: str
+) -> None:
+    """Status 1 would say that the day is short."""
+    command = shlex.join([sys.executable, "-m", "kitprep", *words, str(DEMO[1])])
+    done = subprocess.run(["sh", "-c", f"{command} >{to}"], stderr=subprocess.PIPE, timeout=60)
+    said = done.stderr.decode()
+    assert (done.returncode, said) == (2, f"kitprep: the answer could not be written: {why}\n")
+
+
+@pytest.mark.parametrize(("day", "status"), [(0, 0), (1, 1)])
+def test_a_reader_that_has_gone_changes_no_status(ledger: Path, day: int, status: int) -> None:
+    done = subprocess.Popen(
+        [sys.executable, "-m", "kitprep", "needs", DEMO[day]],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    assert done.stdout is not None
+    assert done.stderr is not None
+    done.stdout.close()
+    assert done.stderr.read() == b""
+    assert done.wait(60) == status
 
 
 @pytest.mark.parametrize("day", DEMO, ids=["1", "2", "3"])

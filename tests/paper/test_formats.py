@@ -70,7 +70,7 @@ def sheet_of(texts: list[str]) -> Paper:
 
 
 def demo(number: int) -> Paper:
-    return paper(worked(number))
+    return paper(worked(number), worked(number).kit)
 
 
 # ---- HTML

@@ -56,7 +56,7 @@ def pages(pdf: Path) -> list[str]:
 
 @pytest.mark.parametrize("size", POINTS)
 def test_a_day_prints_on_both_papers(size: str, tmp_path: Path) -> None:
-    folder = paper(worked(2))
+    folder = paper(worked(2), worked(2).kit)
     pdf = printed(html_paper(folder), size, tmp_path)
     info = subprocess.run(["pdfinfo", str(pdf)], check=True, capture_output=True, text=True).stdout
     width, height = (

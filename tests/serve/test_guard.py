@@ -172,7 +172,16 @@ def test_these_others_can_reach(address: str) -> None:
         ("0.0.0.0", "evil.example:80", False),
         ("studio", "STUDIO:80", True),
         ("studio", "evil.example:80", False),
+        ("127.0.0.1", "127.0.0.1", True),  # a browser leaves out port 80
+        ("::1", "[::1]", True),
+        ("studio", "studio", True),
+        ("studio", "evil.example", False),
     ],
 )
 def test_a_host_is_known_by_its_address(address: str, host: str, known: bool) -> None:
     assert Guard(address, 80).knows_host(host) == known
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "127.0.0.1:80", "[::1]", ""])
+def test_another_port_than_80_is_named(host: str) -> None:
+    assert not Guard("127.0.0.1", 8080).knows_host(host)

@@ -3,15 +3,16 @@
 It is of the whole kit, not of one day's packing: what stayed in its case is due back as well.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date
 
 from kitprep.definitions.added_units import TAGGED
 from kitprep.definitions.kit import Adapter, Carried, Kit, Unit
 from kitprep.definitions.kit_checks import counted_names
-from kitprep.planning.results import WorkedDay
+from kitprep.planning.held import stock_key
 from kitprep.reports.paper.sheet import BOX, Block, Column, Sheet
+from kitprep.reports.wording import counted
 
 OWN = "own"
 
@@ -64,18 +65,17 @@ def _things(kit: Kit) -> Iterator[Hired]:
             for unit in model.units:
                 yield _unit(model, unit, what)
             if isinstance(model, Adapter) and model.qty:
-                yield _counted(model, counted_names(model)[0], what, model.qty)
+                yield _by_number(model, counted_names(model)[0], what, model.qty)
     for cable in kit.cables:
-        yield _counted(cable, f"cable:{cable.model}", cable.name or cable.model, cable.qty)
+        yield _by_number(cable, f"cable:{cable.model}", cable.name or cable.model, cable.qty)
     for stock in kit.stock:
         name = f"{stock.cell} cells" if stock.cell else f"{stock.card} cards"
-        key = f"cells:{stock.cell}" if stock.cell else f"cards:{stock.card}"
-        yield _counted(stock, key, name, stock.qty)
+        yield _by_number(stock, stock_key(stock), name, stock.qty)
     for supply in kit.supplies:
         name = supply.name or supply.id
-        yield _counted(supply, f"supply:{supply.id}", name, supply.packs or 1)
+        yield _by_number(supply, f"supply:{supply.id}", name, supply.packs or 1)
     for item in kit.items:
-        yield _counted(item, f"item:{item.model}", item.name, item.qty)
+        yield _by_number(item, f"item:{item.model}", item.name, item.qty)
 
 
 def _unit(model: Carried, unit: Unit, what: str) -> Hired:
@@ -93,14 +93,16 @@ def _unit(model: Carried, unit: Unit, what: str) -> Hired:
     )
 
 
-def _counted(thing: Carried, key: str, what: str, qty: int) -> Hired:
+def _by_number(thing: Carried, key: str, what: str, qty: int) -> Hired:
     return Hired(thing.owner, thing.due, None, key, what, qty, None, thing.value, "ok")
 
 
-def return_sheet(day: WorkedDay) -> Sheet:
-    """A block for each owner, in the order in which the kit first names them."""
-    things = hired_things(day.kit)
-    out = {line.key for line in day.packing}
+def return_sheet(kit: Kit, out: Collection[str]) -> Sheet:
+    """A block for each owner, in the order in which the kit first names them.
+
+    ``out``: the keys of what goes out today.
+    """
+    things = hired_things(kit)
     groups: dict[str, list[Hired]] = {}
     for thing in things:
         groups.setdefault(thing.owner, []).append(thing)
@@ -113,7 +115,7 @@ def return_sheet(day: WorkedDay) -> Sheet:
     return Sheet("return", "Return sheet", notes, blocks)
 
 
-def _block(owner: str, things: list[Hired], out: set[str]) -> Block:
+def _block(owner: str, things: list[Hired], out: Collection[str]) -> Block:
     days = sorted({thing.due for thing in things if thing.due is not None})
     heading = ", ".join([owner, *(f"due {day.isoformat()}" for day in days[:1])])
     if len(days) > 1:
@@ -124,7 +126,7 @@ def _block(owner: str, things: list[Hired], out: set[str]) -> Block:
     total = f"{sum(values):,.0f}".replace(",", " ")
     worth = f", value {total}" if values else ""
     without = f", {unknown} without a value" if unknown else ""
-    note = f"{len(things)} lines, {pieces} pieces{worth}{without}"
+    note = f"{counted(len(things), 'line')}, {counted(pieces, 'piece')}{worth}{without}"
     rows = tuple(
         (
             None,
