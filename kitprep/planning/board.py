@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from kitprep.planning.brief import Brief, Hold, Want
 from kitprep.planning.chains import Sender
+from kitprep.planning.runs import Step
 from kitprep.planning.solver import Program
 
 K = TypeVar("K")
@@ -22,10 +23,11 @@ Route = tuple[int, str]
 class Split:
     """Which plans the variables can tell, and which of their parts are told apart beyond counts.
 
-    ``still``: no source changes its seat; ``all_served``: no link is left out. ``names`` is how
+    ``still``: no source changes its seat; ``all_served``: no link is left out but for those that
+    are not in ``only``. ``names`` is how
     many modules of a spot can go by one source; that tells any plan with fewer changes than names.
     ``excess`` is how many changes of cells more than promised a run may cost that is told apart;
-    that tells any plan with no more of them in all.
+    that tells any plan with no more of them in all than that and ``promised``.
     """
 
     still: bool = True
@@ -33,6 +35,8 @@ class Split:
     names: int = 1
     apart: frozenset[Spot] = frozenset()
     in_runs: frozenset[int] = frozenset()
+    only: frozenset[Want] | None = None
+    promised: int = 0
     excess: int = 0
 
 
@@ -50,8 +54,14 @@ class Board:
     adapters: dict[int, int] = field(default_factory=dict)
     used: dict[tuple[Spot, int], int] = field(default_factory=dict)
     moves: list[int] = field(default_factory=list)
-    runs: dict[tuple[int, tuple[int, ...]], int] = field(default_factory=dict)
+    steps: dict[tuple[int, Step], int] = field(default_factory=dict)
     hired: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def wants(self) -> tuple[Want, ...]:
+        """The links that may be served."""
+        only = self.split.only
+        return tuple(w for w in self.brief.wants if only is None or w in only)
 
 
 def at_once(spans: Mapping[K, Hold], pause: int) -> list[list[K]]:

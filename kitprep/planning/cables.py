@@ -1,10 +1,22 @@
-"""R3: the cables from each module in use to its destination, for its widest link of the day."""
+"""R3: the cables from each module in use to its destination, for its widest link of the day.
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+Over all modules together the fewest cables short; then for each module the first of its ways, by
+its outputs in the kit's order and cables of the fewest legs.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from kitprep.definitions.kit import Cable, Kit, Receiver
 from kitprep.planning.results import Counted, Shortfall
+from kitprep.planning.solver import Goal, Program, Terms, highs, in_order, total
+
+_SECONDS = 5.0
+
+Way = tuple[str, ...]
+"""The cables of one way from a module to its destination, by model."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,21 +43,18 @@ class _Leg:
 def cables_to_carry(
     modules: Sequence[ModuleInUse], kit: Kit
 ) -> tuple[tuple[Counted, ...], tuple[Shortfall, ...]]:
-    """Cables by model, the fewest legs that do, those held first; none where the kit lists none."""
+    """Cables by model, to carry and short; none where the kit lists none."""
     if not kit.cables:
         return (), ()
-    left = {cable.model: cable.qty for cable in kit.cables}
-    carry: dict[str, int] = {}
     missing: list[Shortfall] = []
-    # The wide ones choose first: a cable of two legs does for one channel, never the other way.
-    for module in sorted(modules, key=lambda m: -m.channels):
-        cables = _connect(module, kit.cables, left)
-        if cables is None:
+    alike: Counter[tuple[Way, ...]] = Counter()
+    for module in modules:
+        ways = tuple(_cabled(module, kit.cables))
+        if ways:
+            alike[ways] += 1
+        else:
             missing.append(Shortfall("cable", None, _no_cable(module)))
-            continue
-        for cable in cables:
-            left[cable] -= 1
-            carry[cable] = carry.get(cable, 0) + 1
+    carry = _fewest(alike, kit.cables)
     lines = tuple(
         Counted(c.model, carry[c.model], c.qty, max(carry[c.model] - c.qty, 0))
         for c in kit.cables
@@ -64,22 +73,42 @@ def _short(lines: Iterable[Counted], kit: Kit) -> Iterator[Shortfall]:
             yield Shortfall("cable", None, what, f"cable:{line.name}")
 
 
-def _connect(
-    module: ModuleInUse, cables: Sequence[Cable], left: Mapping[str, int]
-) -> list[str] | None:
-    """The cables for a module, by the first way that those left do, or else that any here would."""
-    ways = [[_fitting(leg, cables) for leg in way] for way in _ways(module)]
-    for way in ways:
-        rest = dict(left)
-        taken = []
-        for fitting in way:
-            held = next((cable.model for cable in fitting if rest[cable.model] > 0), None)
-            if held is not None:
-                rest[held] -= 1
-                taken.append(held)
-        if len(taken) == len(way):
-            return taken
-    return next(([fitting[0].model for fitting in way] for way in ways if all(way)), None)
+def _cabled(module: ModuleInUse, cables: Sequence[Cable]) -> Iterator[Way]:
+    """Every way from a module with cables of the kit, each once, the plainest first."""
+    ways = ([[c.model for c in _fitting(leg, cables)] for leg in way] for way in _ways(module))
+    every = (tuple(sorted(way)) for fitting in ways for way in product(*fitting))
+    yield from dict.fromkeys(every)
+
+
+def _fewest(alike: Counter[tuple[Way, ...]], cables: Sequence[Cable]) -> Counter[str]:
+    """So many of each cable for so many modules of the same ways, one way to a module."""
+    program = Program()
+    uses: dict[str, dict[int, int]] = {cable.model: {} for cable in cables}
+    later: dict[int, int] = {}
+    for ways, modules in alike.items():
+        by = {program.variable(modules): way for way in ways}
+        program.equal(dict.fromkeys(by, 1), modules)
+        for place, (variable, way) in enumerate(by.items()):
+            later[variable] = place
+            for model, count in Counter(way).items():
+                uses[model][variable] = count
+    most = {model: _most(program, terms) for model, terms in uses.items()}
+    short = {}
+    for cable in cables:
+        short[program.variable(most[cable.model])] = 1
+        program.at_most({**uses[cable.model], max(short): -1}, cable.qty)
+    goals = [Goal(terms, _most(program, terms)) for terms in (short, later)]
+    values: tuple[int, ...] = (0,) * len(program.upper)
+    for objective in in_order(goals):
+        answer = highs(program, objective, _SECONDS)
+        assert answer is not None, "any way for each module is an answer"
+        values = answer.values
+        program.at_most(objective, total(objective, values))
+    return Counter({m: n for m, terms in uses.items() if (n := total(terms, values))})
+
+
+def _most(program: Program, terms: Terms) -> int:
+    return sum(count * program.upper[variable] for variable, count in terms.items())
 
 
 def _ways(module: ModuleInUse) -> list[list[_Leg]]:

@@ -3,11 +3,15 @@
 All in exact fractions: a set that lasts 4.8 hours lasts a scene of 4 h 48 min to the minute. How
 long a set lasts is not known where the kit leaves out its rated hours, or on a cold day what its
 cells keep; no change is then planned, and whoever asks is told that it is not known.
+
+A pack that is handed on is on for the lead of every source that it goes to, for whoever wires it
+listens to it then (common practice, no source): so often has it a first scene. Scenes that touch
+leave no moment to change a set between them; where no other schedule does without, that is short.
 """
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -53,12 +57,19 @@ class Change:
 class _Course:
     """One way through the day so far; ``left`` in parts of a fresh set that make all shares whole.
 
-    Whole numbers, for a choice asks this of thousands of runs.
+    ``touching`` counts changes between scenes without a pause. Whole numbers, for a choice asks
+    this of thousands of runs.
     """
 
     mid_scene: int
+    touching: int
     left: int
     changes: tuple[Change, ...]
+
+    @property
+    def rank(self) -> tuple[int, int, int, int]:
+        """The best way has the lowest."""
+        return self.mid_scene, self.touching, len(self.changes), -self.left
 
 
 def exact(figure: float) -> Fraction:
@@ -124,7 +135,8 @@ def pack_day(
     cell: Cell,
     plan: Plan,
 ) -> list[Stretch]:
-    """A transmitter's day: on from its lead, on air in its scenes, between them as planned.
+    """A transmitter's day: on from the lead of each source, on air in its scenes, between them as
+    planned.
 
     ``worn`` are its scenes in the order of the clock, each with the source it serves there.
     """
@@ -136,17 +148,34 @@ def pack_day(
     day = []
     if plan.lead_min:
         day.append(Stretch(first.start - plan.lead_min, first.start, drains[0], None))
-    for place, (scene, _) in enumerate(worn):
-        if place and worn[place - 1][0].end < scene.start:
-            day.append(Stretch(worn[place - 1][0].end, scene.start, drains[place - 1] * idle, None))
+    for place, (scene, source) in enumerate(worn):
+        if place and (off := worn[place - 1][0].end) < scene.start:
+            handed_on = worn[place - 1][1].id != source.id
+            on = on_again(off, scene.start, plan) if handed_on else scene.start
+            if off < on:
+                day.append(Stretch(off, on, drains[place - 1] * idle, None))
+            if on < scene.start:
+                day.append(Stretch(on, scene.start, drains[place], None))
         day.append(Stretch(scene.start, scene.end, drains[place], scene.number))
     return day
 
 
+def on_again(off: int, start: int, plan: Plan) -> int:
+    """When a pack that comes off one source is on with the next: its lead before the scene at
+    ``start``, as far as handing it over leaves time for that."""
+    return min(max(start - plan.lead_min, off + plan.handover_min), start)
+
+
 def receiver_day(
-    heard: Sequence[tuple[Scene, Source]], option: Power, cell: Cell, plan: Plan
+    heard: Sequence[tuple[Scene, Source]],
+    option: Power,
+    cell: Cell,
+    plan: Plan,
+    spells: Sequence[tuple[int, int]] = (),
 ) -> list[Stretch]:
     """A receiver's day on cells: on from the first to the last scene that it serves.
+
+    Or only in ``spells``, from a minute to a minute, where it runs on something else in between.
 
     Concurrent scenes leave no moment to change between them and count as one long scene, under the
     number of its first; a stereo link on any module counts for the whole receiver.
@@ -156,7 +185,9 @@ def receiver_day(
     for start, end, number in scene_by_scene(scenes):
         running = [source for s, source in heard if s.start <= start and end <= s.end]
         mode = "stereo" if any(source.mode == "stereo" for source in running) else "mono"
-        day.append(Stretch(start, end, _drain(option, mode, cell, plan), number))
+        on = not spells or any(since <= start and end <= until for since, until in spells)
+        drain = _drain(option, mode, cell, plan) if on else Fraction(0)
+        day.append(Stretch(start, end, drain, number))
     return day
 
 
@@ -186,12 +217,20 @@ def outlasts(scene: Scene, drain: Fraction) -> bool:
 
 
 def schedule(day: Iterable[Stretch]) -> tuple[Change, ...]:
-    """The fewest changes that keep the device alive: first the fewest within scenes, then in all.
+    """The fewest changes that keep the device alive: first the fewest within scenes, then the
+    fewest between scenes that touch, then in all.
 
     Each is put off as long as the set allows, to the whole minute. Starts on a fresh set.
     """
-    best = min(_courses(list(day)), key=lambda c: (c.mid_scene, len(c.changes), -c.left))
-    return best.changes
+    return min(_courses(list(day)), key=lambda course: course.rank).changes
+
+
+def no_pause(day: Sequence[Stretch], by: int) -> tuple[str, str] | None:
+    """The scenes that touch at a minute, between which there is no moment for a change."""
+    for before, after in pairwise(day):
+        if after.start == by and before.scene and after.scene and before.scene != after.scene:
+            return before.scene, after.scene
+    return None
 
 
 def fewest_changes(day: Iterable[Stretch]) -> int:
@@ -202,7 +241,7 @@ def fewest_changes(day: Iterable[Stretch]) -> int:
 def _courses(stretches: Sequence[Stretch]) -> list[_Course]:
     """Every way through the day that is worth keeping."""
     full = math.lcm(*(stretch.drain.denominator for stretch in stretches))
-    courses = [_Course(0, full, ())]
+    courses = [_Course(0, 0, full, ())]
     for place, stretch in enumerate(stretches):
         drain = int(stretch.drain * full)
         if stretch.scene is None:
@@ -212,7 +251,11 @@ def _courses(stretches: Sequence[Stretch]) -> list[_Course]:
         fresh_scene = place == 0 or stretches[place - 1].scene != stretch.scene
         if fresh_scene and place:
             change = Change(stretch.scene, stretch.start, mid_scene=False)
-            courses += [_Course(c.mid_scene, full, (*c.changes, change)) for c in courses]
+            touches = stretches[place - 1].scene is not None
+            courses += [
+                _Course(c.mid_scene, c.touching + touches, full, (*c.changes, change))
+                for c in courses
+            ]
         through = [_through(course, stretch, drain, full, stretch.scene) for course in courses]
         courses = _worth_keeping(through)
     return courses
@@ -231,17 +274,18 @@ def _through(course: _Course, stretch: Stretch, drain: int, full: int, scene: st
             break
     left -= drain * max(stretch.end - now, 0)
     if not deaths:
-        return _Course(course.mid_scene, left, course.changes)
+        return replace(course, left=left)
     mid_scene = stretch.scene is not None
     changes = tuple(Change(scene, minute, mid_scene) for minute in deaths)
     died = len(deaths) if mid_scene else 0
-    return _Course(course.mid_scene + died, left, (*course.changes, *changes))
+    all_changes = (*course.changes, *changes)
+    return _Course(course.mid_scene + died, course.touching, left, all_changes)
 
 
 def _worth_keeping(courses: list[_Course]) -> list[_Course]:
-    """The courses that none beats in changes within scenes, changes in all, and what is left."""
+    """The courses that none beats in changes at bad moments, changes in all, and what is left."""
     kept: list[_Course] = []
-    for course in sorted(courses, key=lambda c: (c.mid_scene, len(c.changes), -c.left)):
+    for course in sorted(courses, key=lambda course: course.rank):
         if not any(k.left >= course.left and len(k.changes) <= len(course.changes) for k in kept):
             kept.append(course)
     return kept

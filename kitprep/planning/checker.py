@@ -66,7 +66,7 @@ def _shared_by_time(brief: Brief, given: Mapping[int, str], kind: str) -> None:
             _hold(free <= brief.holds[other].start, f"{kind} {tag} is in two places at once")
 
 
-def _bands(brief: Brief, source: int, tag: str) -> Bands:
+def _bands(brief: Brief, tag: str) -> Bands:
     return next(c.bands for c in brief.pool.transmitters if tag in c.tags)
 
 
@@ -105,6 +105,6 @@ def _one_frequency(brief: Brief, selection: Selection) -> None:
         together[want.source, want.scene].append(receiver.bands)
     for (source, _), bands in together.items():
         tuning = brief.sources[source].tuning_mhz
-        own = [_bands(brief, source, selection.transmitters[source])]
+        own = [_bands(brief, selection.transmitters[source])]
         own += [] if tuning is None else [khz(tuning)]
         _hold(meet(*own, *bands), f"{brief.sources[source].id} is heard on no one frequency")

@@ -6,36 +6,25 @@ bound that no plan can beat; an order is proven of the named plan where it meets
 
 First comes only what is served; then plans in which no source changes its module, which are quickly
 told; and only where these serve less, all plans. A round asks for what a plan already met and seeks
-the rest.
+the rest. Where not all can be served, the links of a plan so far are first taken for all that is
+wanted: that is far sooner solved, and a good plan to begin with.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from kitprep.planning.board import Board, Split
-from kitprep.planning.brief import Brief, Want
-from kitprep.planning.naming import Selection, name_units, read_choice, with_cheapest_runs
-from kitprep.planning.orders import ORDERS, Measure, class_weights, measure
+from kitprep.planning.board import Split
+from kitprep.planning.brief import Brief
+from kitprep.planning.course import CHANGES, Course, Named, beyond, by_orders
+from kitprep.planning.goals import goals_of
+from kitprep.planning.naming import Selection
+from kitprep.planning.orders import ORDERS, Measure
 from kitprep.planning.program import lay_out, lay_service, most_served
 from kitprep.planning.runs import runs_within
 from kitprep.planning.seats import by_source, seats_apart
-from kitprep.planning.solver import (
-    LARGEST_COEFFICIENT,
-    Budget,
-    Goal,
-    Program,
-    Solver,
-    Terms,
-    in_order,
-    keeps,
-    total,
-)
+from kitprep.planning.solver import Budget, Program, Solver
 
 MOST_SEATS = 6_000
 """Seats of a spot's links up to which its modules are told apart: more were never finished."""
-
-CHANGES = ORDERS.index("changes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,62 +35,119 @@ class Chosen:
     proven: tuple[str, ...]
 
 
-Named = tuple[Measure, Selection]
-Values = tuple[int, ...]
+@dataclass
+class _Search:
+    """The plans named so far, the bounds proven, and which orders were proven by them.
 
-
-@dataclass(frozen=True, slots=True)
-class _Course:
-    """One program solved: what was named on the way, and the bounds proven.
-
-    ``cut_short``: the solver had no more time. Without bounds no plan is as good as was asked.
+    ``cut_short``: the time was over before all was settled.
     """
 
-    named: tuple[Named, ...]
-    bounds: Measure
-    cut_short: bool
+    found: list[Named]
+    known: Measure
+    proven: tuple[str, ...] = ()
+    cut_short: bool = False
+
+    @property
+    def best(self) -> Named:
+        """Of equals the last: it alone is of the lowest tags."""
+        return min(reversed(self.found), key=lambda named: named[0])
+
+    def add(self, course: Course) -> None:
+        """Takes what a course named."""
+        self.found += course.named
+        self.cut_short = course.cut_short
+
+    def prove(self, bounds: Measure) -> None:
+        """Takes bounds that hold for every plan."""
+        self.known = bounds
+        self.proven = max(self.proven, _proven(bounds, self.best[0]), key=len)
 
 
 def choose(brief: Brief, solver: Solver, seconds: float) -> Chosen:
-    """The best selection, by R4's orders, within a time by the wall clock."""
+    """The best selection, by R4's orders, within so much processor time (``Budget``)."""
     budget = Budget.of(seconds)
-    service = lay_service(brief, Program())
-    course = _by_orders(service, [("served", most_served(service))], (), 0, solver, budget)
-    found = list(course.named)
-    known = course.bounds
-    proven = _proven(known, found[-1][0])
-    split = Split(all_served=bool(known) and -sum(known[0]) == len(brief.wants))
-    while budget.left and not course.cut_short:
-        worth, _ = min(found, key=_measured)
-        met = len(_proven(known, worth))
+    search = _served(brief, solver, budget)
+    if not search.cut_short:
+        all_served = -sum(search.known[0]) == len(brief.wants)
+        if not all_served:
+            _from_some_links(brief, search, solver, budget)
+        _in_rounds(brief, Split(all_served=all_served), search, solver, budget)
+    # Out of time with tags still to settle: all orders are proven only of what is the same plan on
+    # every machine.
+    settled = search.proven if not search.cut_short else search.proven[: len(ORDERS) - 1]
+    return Chosen(search.best[1], settled)
+
+
+def _served(brief: Brief, solver: Solver, budget: Budget) -> _Search:
+    """Which links can be served, by itself."""
+    board = lay_service(brief, Program())
+    course = by_orders(board, [("served", most_served(board))], (), 0, None, solver, budget)
+    search = _Search(list(course.named), (), cut_short=course.cut_short)
+    search.prove(course.bounds)
+    return search
+
+
+def _from_some_links(brief: Brief, search: _Search, solver: Solver, budget: Budget) -> None:
+    """Good plans of the links that the first plan serves, and of those that suit the counts best.
+
+    The counts' bounds hold for all plans where no source changes its module, and where they are met
+    without a change no other plan is better.
+    """
+    _with_its_links(brief, search, solver, budget)
+    split = Split()
+    board, served = lay_out(brief, split), search.known
+    if not budget.left:
+        return
+    course = by_orders(board, goals_of(board), served, 0, None, solver, budget, onward=True)
+    search.found += course.named
+    if course.named and not course.cut_short and not _untold(brief, split, course.bounds, served):
+        search.prove(course.bounds)
+        _with_its_links(brief, search, solver, budget)
+
+
+def _with_its_links(brief: Brief, search: _Search, solver: Solver, budget: Budget) -> None:
+    """Plans of just the links that the last plan serves, as far as counts tell them."""
+    plan = search.found[-1]
+    some = _Search([plan], search.known[:1])
+    only = frozenset(plan[1].modules)
+    _in_rounds(brief, Split(all_served=True, only=only), some, solver, budget)
+    search.found += some.found[1:]
+
+
+def _in_rounds(brief: Brief, split: Split, search: _Search, solver: Solver, budget: Budget) -> None:
+    """Round by round, each with a finer split, till all is settled or the time is over."""
+    while budget.left:
+        worth, plan = search.best
+        met = len(_proven(search.known, worth))
         if met == 1 and not split.all_served:
             met = 0  # which links to leave out is sought again far sooner than asked for
         board = lay_out(brief, split)
-        course = _by_orders(board, _goals(board), known, met, solver, budget)
-        found += course.named
-        worth, _ = min(found, key=_measured)
-        if _untold(brief, split, course.bounds, known):
-            finer = replace(split, still=False, names=1 if split.still else 1 + worth[1][0])
-            known = known[:1]
-        elif course.named:
-            known = course.bounds
-            finer = split if course.cut_short else _finer(brief, split, known, worth, found[-1])
-        else:
-            finer = split
-        proven = max(proven, _proven(known, worth), key=len)
-        if finer == split and not course.cut_short:
-            break
+        course = by_orders(board, goals_of(board), search.known, met, plan, solver, budget)
+        search.add(course)
+        finer = _next_split(brief, split, search, course)
+        if finer == split or (split.only is not None and finer.apart):
+            return
         split = finer
-    else:
-        # Out of time with tags still to settle: all orders are proven only of what is the same
-        # plan on every machine.
-        proven = tuple(order for order in proven if order != ORDERS[-1])
-    # Of equals the last: it alone is of the lowest tags.
-    return Chosen(min(reversed(found), key=_measured)[1], proven)
+    search.cut_short = True
 
 
-def _measured(named: Named) -> Measure:
-    return named[0]
+def _next_split(brief: Brief, split: Split, search: _Search, course: Course) -> Split:
+    """What to tell apart next; the split as it is where nothing more is to be had."""
+    worth, _ = search.best
+    untold = _untold(brief, split, course.bounds, search.known)
+    if course.cut_short:
+        if course.named and not untold:
+            search.prove(course.bounds)
+    elif split.in_runs and (not course.bounds or beyond(split, course.bounds)):
+        return _dearer(brief, split, worth)
+    elif untold:
+        search.prove(search.known[:1])
+        names = 1 if split.still else 1 + worth[1][0]
+        return replace(split, still=False, names=names, in_runs=frozenset(), excess=0)
+    elif course.named:
+        search.prove(course.bounds)
+        return _finer(brief, split, course.bounds, search.found[-1])
+    return split
 
 
 def _untold(brief: Brief, split: Split, bounds: Measure, known: Measure) -> bool:
@@ -121,215 +167,32 @@ def _proven(bounds: Measure, worth: Measure) -> tuple[str, ...]:
     return tuple(kept)
 
 
-def _finer(brief: Brief, split: Split, known: Measure, worth: Measure, last: Named) -> Split:
+def _finer(brief: Brief, split: Split, known: Measure, last: Named) -> Split:
     """The split that also tells apart what stood in naming's way at the first order not kept."""
     figures, named = last
     kept = _proven(known, figures)
     order = next((order for order in ORDERS if order not in kept), None)
     if order == "modules":
         few = {s for s in named.unsettled_spots if seats_apart(brief, split, s) <= MOST_SEATS}
-        return replace(split, apart=split.apart | few)
+        finer = replace(split, apart=split.apart | few)
+        return split if finer == split else replace(finer, in_runs=frozenset(), excess=0)
     if order == "changes" and len(known) > CHANGES:
-        # No run of a plan as good as the best has more excess than that has over the bound.
-        excess = max(split.excess, worth[CHANGES][0] - known[CHANGES][0])
         told = frozenset(
             place
             for place in split.in_runs | named.unsettled_packs
-            if runs_within(brief, place, brief.takers[place], excess) is not None
+            if runs_within(brief, place, brief.takers[place], split.excess) is not None
         )
-        return replace(split, in_runs=told, excess=excess if told else 0)
+        promised = split.promised if split.in_runs else known[CHANGES][0]
+        return replace(split, in_runs=told, promised=promised)
     return split
 
 
-def _by_orders(
-    board: Board,
-    ordered: Iterable[tuple[str, list[Goal]]],
-    known: Measure,
-    met: int,
-    solver: Solver,
-    budget: Budget,
-) -> _Course:
-    """Best order by order, as far as the time goes and naming keeps what the counts promise.
+def _dearer(brief: Brief, split: Split, worth: Measure) -> Split:
+    """The split with runs of so much excess that it tells every plan as good as the best.
 
-    ``known`` are the bounds of a coarser split: they hold here too, as far as they are met. So many
-    of them as ``met`` are met by a plan already, and are asked for rather than sought again.
+    No run of such a plan has more of it than the plan has over what is promised. The split as it
+    is where those are too many to look at.
     """
-    program, orders = board.program, iter(ordered)
-    for bound, (_, goals) in zip(known[:met], orders, strict=False):
-        for goal, figure in zip(goals, bound, strict=True):
-            program.at_most(goal.terms, figure)
-    bounds, named, values = list(known[:met]), list[Named](), _nothing(program)
-    for order, goals in orders:
-        if order == "links" and -sum(bounds[0]) == len(board.brief.wants):
-            continue
-        before, least = values, _least(order, tuple(bounds), known)
-        values, proven = _meet(program, goals, least, values, solver, budget)
-        if values is None and not proven:
-            return _Course((), (), cut_short=not budget.left)
-        if proven and order in ORDERS:
-            bounds.append(tuple(total(goal.terms, values) if values else 0 for goal in goals))
-        if values is None:
-            continue
-        if not named or values != before or order == "changes":
-            named.append(_name(board, order, values, solver, budget))
-        if not proven:
-            return _Course(tuple(named), tuple(bounds), cut_short=True)
-        kept = named[-1][0][: len(bounds)] == tuple(bounds)
-        # Where the changes are not kept, those of the least weight may be.
-        if not (kept or order == "changes") or (known and bounds[0] != known[0]):
-            break
-    return _Course(tuple(named), tuple(bounds), cut_short=False)
-
-
-def _nothing(program: Program) -> Values | None:
-    """The values of a plan that serves nothing, where that may be."""
-    nothing = (0,) * len(program.upper)
-    return nothing if keeps(program, nothing) else None
-
-
-def _meet(
-    program: Program,
-    goals: list[Goal],
-    least: int,
-    values: Values | None,
-    solver: Solver,
-    budget: Budget,
-) -> tuple[Values | None, bool]:
-    """Values best for an order, which then stays met, and whether that is proven.
-
-    No values where none were needed yet, or none exist or were found in time. Where time runs out,
-    the better of the best found and the values so far.
-    """
-    if least:
-        program.at_least(goals[0].terms, least)
-    for objective in in_order(goals):
-        if values is not None and _settled(objective, values, least):
-            program.at_most(objective, total(objective, values))
-            continue
-        if values is None and not any(objective.values()):
-            continue
-        answer = solver(program, objective, budget.left)
-        if answer is None:
-            return values, False
-        if not answer.proven:
-            so_far = values or answer.values
-            better = total(objective, answer.values) < total(objective, so_far)
-            return answer.values if better else so_far, False
-        values = answer.values
-        program.at_most(objective, total(objective, values))
-    return values, True
-
-
-def _name(board: Board, order: str, values: Values, solver: Solver, budget: Budget) -> Named:
-    """The values as a plan with tags; once cells count, on the runs that spare most changes."""
-    choice = read_choice(board, values)
-    selection = name_units(board.brief, choice)
-    if selection.unsettled_packs and order not in ORDERS[:CHANGES]:
-        unsettled = selection.unsettled_packs
-        choice = with_cheapest_runs(board.brief, choice, unsettled, solver, budget)
-        selection = name_units(board.brief, choice)
-    return measure(board.brief, selection), selection
-
-
-def _least(order: str, bounds: Measure, known: Measure) -> int:
-    """What an order can be at the least, as far as known where the orders before it are met."""
-    place = len(bounds)
-    if order in ORDERS[1:] and place < len(known) and bounds == known[:place]:
-        return known[place][0]
-    return 0
-
-
-def _settled(objective: Terms, values: Values, least: int) -> bool:
-    """Whether nothing can be lower than these values."""
-    return all(c >= 0 for c in objective.values()) and total(objective, values) <= least
-
-
-def _goals(board: Board) -> Iterator[tuple[str, list[Goal]]]:
-    """R4's orders, as what to minimise."""
-    yield "served", most_served(board)
-    yield "modules", [_alone(dict.fromkeys(board.moves, 1))]
-    yield "cells", [_alone(_outlasting(board))]
-    yield "units", [_alone(_counts(board))]
-    yield "changes", [_alone(_changes(board))]
-    yield "weight", [_alone(_weight(board))]
-    # Between equals: links of what is written first, then the lowest tags, source by source.
-    yield "links", [_alone(_written_first(board))]
-    yield "tags", [*_lowest_senders(board), _alone(_lowest_receivers(board))]
-
-
-def _alone(terms: Terms) -> Goal:
-    """A goal of large figures, never added up with others."""
-    return Goal(terms, LARGEST_COEFFICIENT)
-
-
-def _outlasting(board: Board) -> Terms:
-    brief, models = board.brief, board.brief.pool.transmitters
-    return {
-        v: brief.outlasted(source, models[sender.transmitter].model)
-        for (source, sender), v in board.takes.items()
-    }
-
-
-def _counts(board: Board) -> Terms:
-    counts = (*board.packs.values(), *board.adapters.values(), *board.placed.values())
-    return dict.fromkeys(counts, 1)
-
-
-def _changes(board: Board) -> Terms:
-    """Of each source what is promised; of a run, where they are told apart, what it costs."""
-    brief, models = board.brief, board.brief.pool.transmitters
-    apart = {place for place, _ in board.runs}
-    terms = {
-        v: brief.changes_promised(source, sender.transmitter)
-        for (source, sender), v in board.takes.items()
-        if sender.transmitter not in apart
-    }
-    runs = board.runs.items()
-    return terms | {v: brief.planned_changes(run, models[place].model) for (place, run), v in runs}
-
-
-def _weight(board: Board) -> Terms:
-    weights = class_weights(board.brief.pool)
-    return {
-        **{v: weights.transmitters[place] for place, v in board.packs.items()},
-        **{v: weights.adapters[place] for place, v in board.adapters.items()},
-        **{v: weights.receivers[place] for (place, _), v in board.placed.items()},
-    }
-
-
-def _written_first(board: Board) -> Terms:
-    """Links by the place in which their source is written, and in it their destination."""
-    ports = [
-        (number, destination)
-        for number, source in enumerate(board.brief.sources)
-        for destination, _ in source.ports
-    ]
-    ranks = {port: rank for rank, port in enumerate(ports)}
-    return {v: ranks[want.source, want.destination] for (want, _), v in board.heard.items()}
-
-
-def _lowest_senders(board: Board) -> Iterator[Goal]:
-    """Source by source as written, the sender that holds what it wears, then of the lowest tags."""
-    packs, sources = board.brief.pool.transmitters, board.brief.sources
-    options: dict[int, list[tuple[int, int, int]]] = defaultdict(list)
-    for (source, sender), variable in board.takes.items():
-        adapter = -1 if sender.adapter is None else sender.adapter
-        options[source].append((sender.transmitter, adapter, variable))
-    for source, mine in sorted(options.items()):
-        wears = sources[source].wears
-        mine.sort(key=lambda option: (wears not in packs[option[0]].tags, option))
-        ranks = {variable: rank for rank, (_, _, variable) in enumerate(mine)}
-        yield Goal(ranks, len(ranks) - 1)
-
-
-def _lowest_receivers(board: Board) -> Terms:
-    """The lowest tags of receivers, those of sources written first weighing more."""
-    written = len(board.brief.sources)
-    seats: dict[Want, list[tuple[int, int, int]]] = defaultdict(list)
-    for (want, (place, module)), variable in board.heard.items():
-        seats[want].append((place, module or 0, variable))
-    return {
-        variable: rank * (written - want.source)
-        for want, mine in seats.items()
-        for rank, (_, _, variable) in enumerate(sorted(mine))
-    }
+    excess = worth[CHANGES][0] - split.promised
+    told = (runs_within(brief, place, brief.takers[place], excess) for place in split.in_runs)
+    return replace(split, excess=excess) if all(runs is not None for runs in told) else split

@@ -4,9 +4,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from kitprep.definitions.kit import Kit, Receiver, Transmitter
+from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan
 from kitprep.planning import packing
+from kitprep.planning.along import with_what_spares_need
 from kitprep.planning.brief import Brief, Want, brief
 from kitprep.planning.cables import ModuleInUse, cables_to_carry
 from kitprep.planning.cards import Recording, cards_to_carry
@@ -37,12 +38,12 @@ from kitprep.planning.results import (
 )
 from kitprep.planning.solver import Solver, highs
 from kitprep.planning.supplies import Feeding, Standing, feed, mains_to_ask_for, parts_of
-from kitprep.planning.swap import Swap, substitutes, swapped
-from kitprep.planning.unfed import no_power
+from kitprep.planning.swap import Swap, swapped
+from kitprep.planning.unfed import no_power, packs_without_cells
 from kitprep.planning.unknown import unknown
 
 SECONDS = 5.0
-"""What the choice may take, by the wall clock, and the hire list again; past it the best so far
+"""What the choice may take of the processor, and the hire list again; past it the best so far
 stands, and says so."""
 
 
@@ -70,15 +71,12 @@ def work_out(
     swapped_out = frozenset(lost for lost, _ in swaps)
     unfit = frozenset(each.key for each in not_counted if each.qty is None)
     without |= unfit - swapped_out
-    whole, question, chosen = _choose(kit, plan, without, solver, seconds, swaps, out)
+    whole, question, chosen = as_chosen(kit, plan, without, solver, seconds, swaps, out)
     check_selection(question, chosen)
     links = _links(question, chosen)
     unserved = frozenset(question.wants) - chosen.selection.modules.keys()
     hire, _ = hire_list(whole, unserved, solver, seconds)
-    at_base = [
-        NotCounted(tag, "not in the bag")
-        for tag in sorted(whole.pool.tags - question.pool.tags, key=natural)
-    ]
+    at_base = (out or OnSet()).not_there(question.pool.tags, whole.pool.tags)
     reasons = {
         want: reason(question, chosen.selection, want)
         + not_there(question, chosen.selection, want, (*not_counted, *at_base))
@@ -92,11 +90,9 @@ def work_out(
     feeds = feed_devices(_devices(question, links, standing, feeding), kit, plan)
     cells, cells_short = cells_to_carry(feeds, kit, plan)
     cables, cables_short = cables_to_carry(_modules(question, links), kit)
-    spares = sorted(spares, key=natural)
+    spares = sorted(whole.pool.tags.intersection(spares), key=natural)
     recordings = _recordings(question, chosen, spares)
     cards, cards_short = cards_to_carry(recordings, kit)
-    charging, charging_short = charged_by_call(cells, supplies, kit, plan)
-
     to_pack = packing.Chosen(
         kit,
         plan,
@@ -109,6 +105,8 @@ def work_out(
         frozenset(recording.unit for recording in recordings),
         frozenset(fed.unit for fed in feeds),
     )
+    night = charged_by_call(cells, supplies, packing.items_packed(to_pack), kit, plan)
+    to_pack = replace(to_pack, chargers=night.chargers)
     lines = packing.packing_list(to_pack)
     cases, cases_short = case_loads(lines, kit)
     shortfalls = (
@@ -119,22 +117,14 @@ def work_out(
         *cables_short,
         *supplies_short,
         *no_power(feeding, kit, plan),
+        *packs_without_cells(links, kit),
         *cards_short,
-        *charging_short,
+        *night.short,
         *packing.items_short(lines),
         *cases_short,
     )
-    units = packing.find_units(kit)
-    in_use = sorted({t for link in links for t in (link.transmitter, link.receiver)}, key=natural)
-    firmware = to_update(
-        [
-            (model, unit)
-            for model, unit in (units[tag] for tag in in_use)
-            if isinstance(model, Transmitter | Receiver)
-        ],
-        kit,
-    )
-    return WorkedDay(
+    firmware = to_update(links, kit)
+    day = WorkedDay(
         kit=kit,
         plan=plan,
         proven=_proven(question, chosen, feeds),
@@ -156,15 +146,22 @@ def work_out(
             *mains_to_ask_for(feeding, plan),
             *split_notices(supplies, kit, plan),
         ),
-        charging=charging,
+        charging=night.charging,
         unknown=tuple(unknown(kit, plan, firmware, feeds, supplies, cells, cases)),
         not_counted=not_counted,
         unfed=tuple(dict.fromkeys(receiver.tag for receiver in feeding.on_nothing)),
         kept=bool(swaps or (out and out.steps)) and not chosen.proven,
     )
+    if not spares:
+        return day
+
+    def failed(gone: frozenset[str], left: float) -> WorkedDay:
+        return work_out(kit, plan, without | gone, solver, left, not_counted=not_counted)
+
+    return with_what_spares_need(day, question, failed, seconds)
 
 
-def _choose(
+def as_chosen(
     kit: Kit,
     plan: Plan,
     without: frozenset[str],
@@ -183,23 +180,8 @@ def _choose(
         return question, question, chosen
     here, now = as_it_stands(question, chosen, out, solver, seconds)
     lost = {tag for kind, tag, _ in out.steps if kind in ("swapped", "withdrawn")} - here.pool.tags
-    return brief(kit, plan, without | {was for was, _ in swaps} | lost), here, now
-
-
-def stand_ins(
-    kit: Kit,
-    plan: Plan,
-    without: frozenset[str],
-    swaps: Sequence[Swap],
-    lost: str,
-    at_hand: Iterable[str],
-    out: OnSet | None = None,
-    solver: Solver = highs,
-) -> tuple[str, ...]:
-    """Units that can stand in for one that fails today, those at hand first."""
-    whole, _, chosen = _choose(kit, plan, without, solver, SECONDS, swaps, out)
-    gone = packing.unit_names(kit) - whole.pool.tags | {lost}
-    return substitutes(brief(kit, plan, gone), chosen.selection, lost, at_hand)
+    gone = without | {was for was, _ in swaps} | lost
+    return brief(kit, plan, gone - here.pool.tags), here, now
 
 
 def _links(question: Brief, chosen: Chosen) -> tuple[Link, ...]:
@@ -314,7 +296,7 @@ def _devices(
             if link.receiver == receiver.tag and spans[link.scene] in receiver.scenes
         ]
         where = part[receiver.destination]
-        receivers.append(Device(receiver.tag, receiver.model, heard, where))
+        receivers.append(Device(receiver.tag, receiver.model, heard, where, receiver.spells))
     return packs + receivers
 
 

@@ -18,6 +18,7 @@ from kitprep.planning.cells import (
     held,
     in_whole_sets,
     life_known,
+    no_pause,
     pack_day,
     receiver_day,
     schedule,
@@ -31,18 +32,23 @@ Heard = Sequence[tuple[Scene, Source]]
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """A unit on cells today, with the scenes it serves and the part of a split unit it is with."""
+    """A unit on cells today, with the scenes it serves and the part of a split unit it is with.
+
+    ``spells`` are from when to when a receiver is on them, where it is not from its first scene to
+    its last.
+    """
 
     tag: str
     model: Transmitter | Receiver
     heard: Heard
     part: int = 0
+    spells: Sequence[tuple[int, int]] = ()
 
     def day(self, option: Power, cell: Cell, plan: Plan) -> list[Stretch]:
         """Its stretches on a set of this option."""
         if isinstance(self.model, Transmitter):
             return pack_day(self.heard, self.model, option, cell, plan)
-        return receiver_day(self.heard, option, cell, plan)
+        return receiver_day(self.heard, option, cell, plan, self.spells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,17 +168,29 @@ def cells_to_carry(
 
 
 def too_long(feeds: Iterable[UnitCells]) -> tuple[Shortfall, ...]:
-    """Scenes that a fresh set does not last, with the minute at which it dies."""
+    """Scenes that a fresh set does not last, with the minute at which it dies, and those that touch
+    where it has to be changed."""
     return tuple(
-        Shortfall(
-            "cell",
-            change.before,
-            f"scene {change.before} outlasts the {change.cell} in {change.unit}: dead at "
-            f"{clock(change.by)}, so change the set within the scene by then",
-        )
+        Shortfall("cell", change.before, what)
         for feed in feeds
         for change in feed.changes
-        if change.mid_scene
+        if (what := _no_moment(feed, change))
+    )
+
+
+def _no_moment(feed: UnitCells, change: PlannedChange) -> str:
+    """Why there is no moment for a change; empty where there is one."""
+    if change.mid_scene:
+        return (
+            f"scene {change.before} outlasts the {change.cell} in {change.unit}: dead at "
+            f"{clock(change.by)}, so change the set within the scene by then"
+        )
+    touching = no_pause(feed.course, change.by)
+    if touching is None:
+        return ""
+    return (
+        f"scene {touching[1]} follows scene {touching[0]} without a pause, and no {change.cell} in "
+        f"{change.unit} lasts both: leave a pause to change the set by {clock(change.by)}"
     )
 
 

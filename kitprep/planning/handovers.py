@@ -1,7 +1,8 @@
 """What goes from one source to the next in the course of a day, and which modules are retuned.
 
 A pack comes off at the end of its source's last scene. It is on again ``lead_min`` before the next
-source's first scene, no earlier than ``handover_min`` after it came off, no later than the scene.
+source's first scene, no earlier than ``handover_min`` after it came off, no later than the scene;
+its cells are counted so (``cells.on_again``).
 A module is retuned before a scene in which it hears another pack than in the one before.
 """
 
@@ -11,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from kitprep.definitions.text import clock
+from kitprep.planning.cells import on_again
 from kitprep.planning.pool import natural
 from kitprep.planning.results import Link, WorkedDay
 
@@ -114,8 +116,7 @@ def _of_pack(day: WorkedDay, one: _Worn, other: _Worn) -> Handover:
 
 def _back(day: WorkedDay, one: _Worn, other: _Worn) -> tuple[int, str]:
     """When it is on again, and before which scene."""
-    earliest = one.end + day.plan.handover_min
-    return min(max(other.start - day.plan.lead_min, earliest), other.start), other.first
+    return on_again(one.end, other.start, day.plan), other.first
 
 
 def _worn(day: WorkedDay) -> dict[str, list[_Worn]]:

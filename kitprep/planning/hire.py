@@ -7,13 +7,23 @@ the fewest units, then the least value, then the models first in the alphabet.
 from collections.abc import Mapping
 from math import gcd
 
-from kitprep.definitions.kit import Adapter, Receiver, Transmitter
+from kitprep.definitions.kit import Adapter, Kit, Receiver, Transmitter
 from kitprep.planning.board import Board
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.naming import Choice, read_choice
 from kitprep.planning.program import lay_service, most_served
 from kitprep.planning.results import Hire
 from kitprep.planning.solver import Budget, Goal, Program, Solver, in_order, total
+
+
+def hired_as(kit: Kit, model: str) -> str:
+    """What people call a model that is to be hired, and a counter too."""
+    kinds: tuple[Transmitter | Receiver | Adapter, ...] = (
+        *kit.transmitters,
+        *kit.receivers,
+        *kit.adapters,
+    )
+    return next((kind.name for kind in kinds if kind.model == model and kind.name), model)
 
 
 def hire_list(

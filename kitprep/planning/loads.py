@@ -12,37 +12,55 @@ from fractions import Fraction
 from kitprep.definitions.kit import Kit, Power, Supply
 from kitprep.definitions.plan import Plan
 from kitprep.definitions.text import clock
-from kitprep.planning.cells import Stretch, exact, scene_by_scene, schedule
+from kitprep.planning.cells import Stretch, exact, no_pause, scene_by_scene, schedule
 from kitprep.planning.results import PackCourse, PlannedSwap, Shortfall, SupplyLoad
-from kitprep.planning.supplies import Apart, Fed, Feeding, Standing, called, together
+from kitprep.planning.supplies import (
+    Apart,
+    Fed,
+    Feeding,
+    Standing,
+    called,
+    outlets_free,
+    suits,
+    together,
+    without_mains,
+)
 
 
 def loads(
     feeding: Feeding, kit: Kit, plan: Plan
 ) -> tuple[tuple[SupplyLoad, ...], tuple[Shortfall, ...]]:
     """What each supply in use carries."""
-    found = [load_on(s, on, feeding.apart, plan) for s in kit.supplies if (on := feeding.on(s))]
+    found = [load_on(s, on, feeding, kit, plan) for s in kit.supplies if (on := feeding.on(s))]
     return tuple(load for load, _ in found), tuple(s for _, short in found for s in short)
 
 
 def load_on(
-    supply: Supply, fed: Sequence[Fed], apart: Apart, plan: Plan
+    supply: Supply, fed: Sequence[Fed], feeding: Feeding, kit: Kit, plan: Plan
 ) -> tuple[SupplyLoad, tuple[Shortfall, ...]]:
-    """What a supply carries with these receivers on it, from the first on to the last off.
+    """What a supply carries with these receivers on it, and what is short of it."""
+    load = _carried(supply, fed, feeding.apart, plan)
+    return load, (
+        *_short(supply, load, fed, feeding, kit, plan),
+        *_outlasting(supply, load),
+        *_not_known(supply, load, fed),
+    )
+
+
+def _carried(supply: Supply, fed: Sequence[Fed], apart: Apart, plan: Plan) -> SupplyLoad:
+    """What a supply carries, from the first receiver on to the last off.
 
     Where they are of a split unit, each part has packs of its own.
     """
     on, off = min(r.on for r, _ in fed), max(r.off for r, _ in fed)
-    drawn = sum((_watts(option) for _, option in fed), Fraction(0))
-    untold = [receiver for receiver, option in fed if option.watts is None]
     courses = [] if supply.mains else [_course(supply, g, plan) for g in together(fed, apart)]
     hours = [hours for _, hours in courses if hours is not None]
-    known = not untold and (supply.mains or bool(hours))
+    known = not _untold(fed) and (supply.mains or bool(hours))
     packs = sum(course.packs for course, _ in courses)
     have = supply.packs or 0
-    load = SupplyLoad(
+    return SupplyLoad(
         supply.id,
-        float(drawn / exact(supply.efficiency)),
+        float(_drawn(fed) / exact(supply.efficiency)),
         float(min(hours)) if hours and known else None,
         packs,
         have,
@@ -56,11 +74,16 @@ def load_on(
         courses=tuple(course for course, _ in courses),
         scenes=tuple(dict.fromkeys(scene.number for r, _ in fed for scene in r.scenes)),
     )
-    return load, (
-        *_short(supply, load, drawn),
-        *_outlasting(supply, load),
-        *_not_known(supply, load, untold),
-    )
+
+
+def _drawn(fed: Sequence[Fed]) -> Fraction:
+    """What receivers draw together, as far as that is known."""
+    return sum((_watts(option) for _, option in fed), Fraction(0))
+
+
+def _untold(fed: Sequence[Fed]) -> list[Standing]:
+    """Receivers of which nobody knows what they draw."""
+    return [receiver for receiver, option in fed if option.watts is None]
 
 
 def _watts(option: Power) -> Fraction:
@@ -71,14 +94,14 @@ def _course(supply: Supply, fed: Sequence[Fed], plan: Plan) -> tuple[PackCourse,
     """The packs of one part of the unit, and the hours that one lasts with all of it on."""
     units = tuple(receiver.tag for receiver, _ in fed)
     at = tuple(dict.fromkeys(receiver.destination for receiver, _ in fed))
-    watts = sum((_watts(option) for _, option in fed), Fraction(0)) / exact(supply.efficiency)
+    watts = _drawn(fed) / exact(supply.efficiency)
     if supply.wh is None or not watts:
         return PackCourse(at, units, 1), None
     usable = exact(supply.wh) * (1 - exact(plan.reserve))
     course = []
     scenes = tuple(dict.fromkeys(scene for receiver, _ in fed for scene in receiver.scenes))
     for start, end, scene in scene_by_scene(scenes):
-        on = sum((_watts(o) for r, o in fed if r.on <= start and end <= r.off), Fraction(0))
+        on = sum((_watts(o) for r, o in fed if r.is_on(start, end)), Fraction(0))
         drain = on / exact(supply.efficiency) / (usable * 60)
         course.append(Stretch(start, end, drain, scene))
     changes = schedule(course)
@@ -91,7 +114,7 @@ def _course(supply: Supply, fed: Sequence[Fed], plan: Plan) -> tuple[PackCourse,
             change.before,
             change.by,
             change.mid_scene,
-            tuple(r.tag for r, _ in fed if r.on < change.by < r.off),
+            tuple(r.tag for r, _ in fed if r.is_on(change.by - 1, change.by + 1)),
         )
         for change in changes
     )
@@ -122,27 +145,43 @@ def split_notices(supplies: Sequence[SupplyLoad], kit: Kit, plan: Plan) -> list[
 
 
 def _outlasting(supply: Supply, load: SupplyLoad) -> list[Shortfall]:
-    """Scenes that a pack does not last, with the minute at which it is empty."""
-    return [
-        Shortfall(
-            "supply",
-            swap.before,
-            f"scene {swap.before} outlasts a pack of {called(supply)}: empty at "
-            f"{clock(swap.by)}, and {', '.join(swap.units)} {_go(swap.units)} off while it is "
-            "swapped within the scene; hang less on it, or break the scene by then",
-        )
-        for swap in load.swaps
-        if swap.mid_scene
-    ]
+    """Scenes that a pack does not last, with the minute at which it is empty, and those that touch
+    where it has to be swapped."""
+    found = []
+    for course in load.courses:
+        for swap in course.swaps:
+            touching = no_pause(course.course, swap.by)
+            off = f"{', '.join(swap.units)} {_go(swap.units)} off while it is swapped"
+            if swap.mid_scene:
+                what = (
+                    f"scene {swap.before} outlasts a pack of {called(supply)}: empty at "
+                    f"{clock(swap.by)}, and {off} within the scene; {_relief(swap.units)}"
+                )
+            elif touching is not None:
+                what = (
+                    f"scene {touching[1]} follows scene {touching[0]} without a pause, and no pack "
+                    f"of {called(supply)} lasts both: leave a pause to swap it by {clock(swap.by)}"
+                )
+            else:
+                continue
+            found.append((swap.by, Shortfall("supply", swap.before, what)))
+    return [short for _, short in sorted(found, key=lambda entry: entry[0])]
+
+
+def _relief(units: Sequence[str]) -> str:
+    """What makes a pack last: of one receiver alone nothing can be taken off it."""
+    first = "hang less on it" if len(units) > 1 else "bring a larger pack"
+    return f"{first}, or break the scene by then"
 
 
 def _go(units: Sequence[str]) -> str:
     return "goes" if len(units) == 1 else "go"
 
 
-def _not_known(supply: Supply, load: SupplyLoad, untold: Sequence[Standing]) -> list[Shortfall]:
+def _not_known(supply: Supply, load: SupplyLoad, fed: Sequence[Fed]) -> list[Shortfall]:
     """The figures without which nobody can say that a supply lasts the day, and what to write."""
     gaps, keys = [], []
+    untold = _untold(fed)
     if untold:
         tags = ", ".join(receiver.tag for receiver in untold)
         gaps.append(f"what {tags} {'draws' if len(untold) == 1 else 'draw'}")
@@ -166,12 +205,18 @@ def _not_known(supply: Supply, load: SupplyLoad, untold: Sequence[Standing]) -> 
     return [Shortfall("supply", None, what)]
 
 
-def _short(supply: Supply, load: SupplyLoad, watts: Fraction) -> list[Shortfall]:
-    name = called(supply)
+def _short(
+    supply: Supply, load: SupplyLoad, fed: Sequence[Fed], feeding: Feeding, kit: Kit, plan: Plan
+) -> list[Shortfall]:
+    name, watts = called(supply), _drawn(fed)
     if supply.mains and supply.watts is not None and watts > exact(supply.watts):
+        moves = _moves(supply, fed, feeding, kit, plan)
+        mend = (
+            f"move {' or '.join(moves)}" if moves else f"bring one that gives {float(watts):.1f} W"
+        )
         what = (
             f"{name} gives {supply.watts:g} W at the most, and {float(watts):.1f} W hang on it; "
-            "move a receiver to another supply"
+            f"{mend}"
         )
         return [Shortfall("supply", None, what)]
     if load.short:
@@ -182,3 +227,28 @@ def _short(supply: Supply, load: SupplyLoad, watts: Fraction) -> list[Shortfall]
         )
         return [Shortfall("supply", None, what, f"supply:{supply.id}")]
     return []
+
+
+def _moves(supply: Supply, fed: Sequence[Fed], feeding: Feeding, kit: Kit, plan: Plan) -> list[str]:
+    """Each receiver whose move to another supply takes enough off this one, and which that is."""
+    assert supply.watts is not None
+    found = []
+    for receiver, option in fed:
+        rest = _drawn(fed) - _watts(option)
+        for other in kit.supplies:
+            enough = other is not supply and rest <= exact(supply.watts)
+            if enough and _takes(other, receiver, feeding, plan):
+                found.append(f"{receiver.tag} to {called(other)}")
+    return found
+
+
+def _takes(other: Supply, receiver: Standing, feeding: Feeding, plan: Plan) -> bool:
+    """Whether a supply carries one receiver more, with what hangs on it already."""
+    option = suits(receiver.model, other)
+    if option is None or outlets_free(other, receiver, feeding) < 1:
+        return False
+    if other.mains and without_mains(receiver, plan):
+        return False
+    load = _carried(other, [*feeding.on(other), (receiver, option)], feeding.apart, plan)
+    enough = other.watts is None or load.load_w * other.efficiency <= other.watts
+    return enough and not load.short and not any(swap.mid_scene for swap in load.swaps)

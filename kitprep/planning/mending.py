@@ -17,7 +17,7 @@ from kitprep.planning.brief import Brief, Hold, Want
 from kitprep.planning.chains import Sender
 from kitprep.planning.naming import Selection
 from kitprep.planning.pool import natural
-from kitprep.planning.solver import Program, Solver, Terms, total
+from kitprep.planning.solver import Budget, Program, Solver, Terms, total
 
 Pack = tuple[str, str | None]
 """A transmitter and its adapter, by tag."""
@@ -89,7 +89,8 @@ class _Board:
 
 
 def mended(day: Brief, before: Selection, solver: Solver, seconds: float) -> Selection:
-    """The selection with what no longer works given anew out of the day's pool."""
+    """The selection with what no longer works given anew out of the day's pool, within a time."""
+    budget = Budget.of(seconds)
     kept = _Kept(day, before)
     board = _Board(kept)
     _packs(board)
@@ -99,7 +100,7 @@ def mended(day: Brief, before: Selection, solver: Solver, seconds: float) -> Sel
     _fresh_units(board)
     values: tuple[int, ...] = (0,) * len(board.program.upper)
     for objective in _goals(board):
-        answer = solver(board.program, objective, seconds) if objective else None
+        answer = solver(board.program, objective, budget.left) if objective else None
         if answer is not None:
             values = answer.values
             board.program.at_most(objective, total(objective, values))

@@ -4,8 +4,8 @@ Counts of identical units promise little that naming cannot keep; where a promis
 (no change of module, no change of cells at a hand-over) cannot be kept, naming says where.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
@@ -13,7 +13,16 @@ from kitprep.definitions.kit import Transmitter
 from kitprep.planning.board import Board, Spot
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import Sender
-from kitprep.planning.runs import MOST_STEPS, Run, Runs, by_clock, cheapest, lowest_units
+from kitprep.planning.runs import (
+    MOST_STEPS,
+    Run,
+    Runs,
+    Step,
+    along,
+    by_clock,
+    cheapest,
+    lowest_units,
+)
 from kitprep.planning.seats import meeting
 from kitprep.planning.solver import Budget, Solver
 
@@ -52,18 +61,35 @@ class Selection:
 
 def read_choice(board: Board, values: Sequence[int]) -> Choice:
     """What the values mean."""
-    runs: dict[int, list[Run]] = defaultdict(list)
-    for (place, run), variable in board.runs.items():
+    steps: dict[int, list[Step]] = defaultdict(list)
+    for (place, step), variable in board.steps.items():
         if values[variable]:
-            runs[place].append(run)
+            steps[place].append(step)
     return Choice(
         {source: sender for (source, sender), v in board.takes.items() if values[v]},
         {want: seat for (want, seat), v in board.heard.items() if values[v]},
         {spot: values[v] for spot, v in board.placed.items() if values[v]},
         {place: values[v] for place, v in board.packs.items()},
         {place: values[v] for place, v in board.adapters.items()},
-        {place: tuple(mine) for place, mine in runs.items()},
+        {place: along(mine) for place, mine in steps.items()},
     )
+
+
+def values_of(board: Board, selection: Selection) -> dict[int, int]:
+    """What a named plan makes of the variables of senders and counts."""
+    packs: dict[int, set[str]] = defaultdict(set)
+    adapters: dict[int | None, set[str]] = defaultdict(set)
+    for source, sender in selection.senders.items():
+        packs[sender.transmitter].add(selection.transmitters[source])
+        if source in selection.adapters:
+            adapters[sender.adapter].add(selection.adapters[source])
+    placed = Counter((selection.receivers[tag], where) for tag, where in selection.stands.items())
+    return {
+        **{v: selection.senders.get(s) == sender for (s, sender), v in board.takes.items()},
+        **{v: len(packs[place]) for place, v in board.packs.items()},
+        **{v: len(adapters[place]) for place, v in board.adapters.items()},
+        **{v: placed[spot] for spot, v in board.placed.items()},
+    }
 
 
 def name_units(brief: Brief, choice: Choice) -> Selection:
@@ -242,28 +268,36 @@ def _seat_split(
     brief: Brief, wants: Sequence[Want], seats: int
 ) -> tuple[dict[Want, int | None], int]:
     """The fewest changes of module, where some source cannot keep one."""
-    best: dict[Want, int | None] | None = None
-    best_cost = 0
-    steps = 0
+    best: dict[Want, int | None] = {}
+    best_cost = steps = 0
+    given: dict[Want, int | None] = {}
 
-    def seat_next(number: int, given: dict[Want, int | None], spent: int) -> None:
-        nonlocal best, best_cost, steps
-        steps += 1
-        if best is not None and (spent >= best_cost or steps > MOST_STEPS):
-            return
-        if number == len(wants):
-            best, best_cost = dict(given), spent
-            return
-        want = wants[number]
+    def free(want: Want) -> Iterator[tuple[int, int]]:
+        """The seats that a link may have, its own last one first, and what each costs."""
         taken = {seat for other, seat in given.items() if _overlap(brief, want, other)}
-        last = next((given[w] for w in reversed(wants[:number]) if w.source == want.source), None)
+        last = next((s for w, s in reversed(given.items()) if w.source == want.source), None)
         # Modules that none has used yet are alike: one stands for all of them.
         fresh = max((seat for seat in given.values() if seat is not None), default=-1) + 1
-        free = [seat for seat in range(min(fresh + 1, seats)) if seat not in taken]
-        for seat in sorted(free, key=lambda s: s != last):
-            moved = last is not None and seat != last
-            seat_next(number + 1, {**given, want: seat}, spent + moved)
+        seats_left = [seat for seat in range(min(fresh + 1, seats)) if seat not in taken]
+        for seat in sorted(seats_left, key=lambda s: s != last):
+            yield seat, last is not None and seat != last
 
-    seat_next(0, {}, 0)
-    assert best is not None, "the rows of at_once promise that so many modules are enough"
+    # One step down for each link: a day has more of them than Python has frames.
+    ways, spent = [free(wants[0])], [0]
+    while ways:
+        want = wants[len(ways) - 1]
+        given.pop(want, None)
+        seat, cost = next(ways[-1], (None, 0))
+        steps += 1
+        if seat is None:
+            ways.pop()
+            spent.pop()
+        elif not best or (spent[-1] + cost < best_cost and steps <= MOST_STEPS):
+            given[want] = seat
+            if len(given) == len(wants):
+                best, best_cost = dict(given), spent[-1] + cost
+            else:
+                ways.append(free(wants[len(ways)]))
+                spent.append(spent[-1] + cost)
+    assert best, "the rows of at_once promise that so many modules are enough"
     return best, best_cost

@@ -14,6 +14,8 @@ from kitprep.planning.choice import Chosen, choose
 from kitprep.planning.mending import mended
 from kitprep.planning.naming import Selection
 from kitprep.planning.packing import unit_names
+from kitprep.planning.pool import natural
+from kitprep.planning.results import NotCounted
 from kitprep.planning.solver import Solver
 from kitprep.planning.swap import kept, put
 
@@ -24,10 +26,22 @@ stands in for it."""
 
 @dataclass(frozen=True)
 class OnSet:
-    """What went out beside what the day was chosen with, and what has happened since, in turn."""
+    """What went out beside what the day was chosen with, and what has happened since, in turn.
+
+    ``left_out`` are units that were not packed, each with the reason that was given.
+    """
 
     packed: frozenset[str] = frozenset()
     steps: tuple[Step, ...] = ()
+    left_out: tuple[tuple[str, str], ...] = ()
+
+    def not_there(self, there: Iterable[str], whole: Iterable[str]) -> tuple[NotCounted, ...]:
+        """What of the whole kit is not ``there`` to be used: left out, or never planned."""
+        left = dict(self.left_out)
+        why = dict.fromkeys(whole, "not in the bag")
+        why |= {tag: f"left out at packing, {reason}" for tag, reason in left.items()}
+        tags = sorted(why.keys() - frozenset(there), key=natural)
+        return tuple(NotCounted(tag, why[tag]) for tag in tags)
 
 
 def as_it_stands(
@@ -37,7 +51,8 @@ def as_it_stands(
     if not out.steps:
         return question, chosen
     selection = chosen.selection
-    bag, gone = {*in_use(selection), *out.packed}, set[str]()
+    bag = {*in_use(selection), *(out.packed & question.pool.tags)}  # what had failed is not there
+    gone = set[str]()
     for kind, tag, by in out.steps:
         if kind in ("added", "back"):
             bag.add(tag)

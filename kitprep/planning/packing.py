@@ -3,7 +3,7 @@
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal
 
@@ -27,7 +27,10 @@ UnitKind = Literal["transmitter", "receiver", "adapter"]
 
 @dataclass(frozen=True)
 class Chosen:
-    """What the packing list is made from: the served links and all that they need."""
+    """What the packing list is made from: the served links and all that they need.
+
+    ``chargers`` are what the night needs of items that charge, by model.
+    """
 
     kit: Kit
     plan: Plan
@@ -39,6 +42,7 @@ class Chosen:
     supplies: Sequence[SupplyLoad]
     recording: frozenset[str]
     on_cells: frozenset[str]
+    chargers: Mapping[str, int] = field(default_factory=dict)
 
 
 def find_units(kit: Kit) -> dict[str, tuple[Model, Unit]]:
@@ -68,7 +72,12 @@ def packing_list(chosen: Chosen) -> tuple[PackLine, ...]:
         *_numbered(chosen),
         *_items(chosen),
     ]
-    order = {case.id: number for number, case in enumerate(chosen.kit.cases)}
+    return in_packing_order(lines, chosen.kit)
+
+
+def in_packing_order(lines: Iterable[PackLine], kit: Kit) -> tuple[PackLine, ...]:
+    """Lines in the order of the kit's cases, and inside one as they come."""
+    order = {case.id: number for number, case in enumerate(kit.cases)}
     return tuple(sorted(lines, key=lambda line: order.get(line.case or "", len(order))))
 
 
@@ -143,7 +152,7 @@ def _numbered(chosen: Chosen) -> Iterator[PackLine]:
             line.carry,
             line.have,
             cable.case,
-            "from the modules in use to their inputs",
+            "from the receivers in use to their inputs",
             _times(cable.weight_g, line.carry),
             (),
         )
@@ -237,6 +246,10 @@ def _items(chosen: Chosen) -> Iterator[PackLine]:
             goes = "with " + ", ".join(sorted(with_units))
             why = f"{why}; {goes}" if why else goes
         qty = by_rule + sum(with_units.values())
+        if (charging := chosen.chargers.get(item.model, 0)) > qty:
+            night = f"{charging} to charge by the next call"
+            why = f"{why}; {night}" if why else night
+            qty = charging
         if qty:
             yield PackLine(
                 f"item:{item.model}",
@@ -251,6 +264,11 @@ def _items(chosen: Chosen) -> Iterator[PackLine]:
                 (),
                 owner=item.owner,
             )
+
+
+def items_packed(chosen: Chosen) -> dict[str, int]:
+    """How many of each item are on the list, by model."""
+    return {line.model: line.qty for line in _items(chosen)}
 
 
 def _by_rule(item: Item, counts: Mapping[str, int]) -> tuple[int, str]:

@@ -4,19 +4,21 @@ A day needs of a model what it carries once its hire list is there, held or not:
 and the cells, leads and items that they take. Units, cards and leads come back for the next day,
 and so do cells that are charged again. Cells that are used up do not: a day needs what the days
 before it use of them, and what it carries itself, for each day starts on fresh sets. Plans of one
-date are one day: they share the kit, so what each of them takes is added up.
+date are one day: they share the kit, so what each of them takes is added up. So is what a plan of
+another date takes at the same hours: a night runs into the next day.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from kitprep.definitions.kit import Unit
 from kitprep.definitions.kit_checks import counted_names
+from kitprep.definitions.text import MINUTES_A_DAY
 from kitprep.planning.held import less_of, numbers, used_up
 from kitprep.planning.remedies import WorkOut, with_hired
-from kitprep.planning.results import Shortfall, WorkedDay
+from kitprep.planning.results import PackLine, Shortfall, WorkedDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +88,16 @@ def job_peak(asked: Sequence[Asked]) -> JobPeak:
             key = line.kind, line.model
             needed[key][dates.index(day.plan.day)] += line.qty
             names[key] = line.name
+    beside = list(_beside(asked, supplied))
+    for on, _, line, qty in beside:
+        needed[line.kind, line.model][dates.index(on)] += qty
     for used_up_key, before in _used_before(asked, supplied, dates).items():
         needed[used_up_key] = [
             qty + used for qty, used in zip(needed[used_up_key], before, strict=True)
         ]
     kit = asked[0].day.kit
-    held = [_held(_first(asked, on), asked) for on in dates]
+    nights = {(on, job) for on, job, *_ in beside}
+    held = [_held(_first(asked, on), asked, nights) for on in dates]
     lines = [
         _line(key, names[key], tuple(have.get(key, 0) for have in held), tuple(qty), dates)
         for key, qty in needed.items()
@@ -120,18 +126,70 @@ def _used_before(
     return used
 
 
+def _beside(
+    asked: Sequence[Asked], supplied: Sequence[WorkedDay]
+) -> Iterator[tuple[date, str, PackLine, int]]:
+    """What a plan has of a thing at hours at which one of another date wants it: that date, the
+    plan's job and line, and how many.
+
+    Of cells that are used up, what is used counts on later dates as it is; to it come the spares.
+    """
+    for one, day in zip(asked, supplied, strict=True):
+        spent, spares = used_up(day.kit), {f"cells:{c.cell}": c.spare for c in day.cells}
+        for line in day.packing:
+            dates = {
+                other.plan.day
+                for other in supplied
+                if other.plan.day != day.plan.day and _at_once(line, day, other)
+            }
+            for on in sorted(dates):
+                qty = line.qty
+                if line.key in spent and not one.gone_out:
+                    qty = spares[line.key] if on > day.plan.day else 0
+                if qty:
+                    yield on, one.job, line, qty
+
+
+def _at_once(line: PackLine, day: WorkedDay, other: WorkedDay) -> bool:
+    """Whether two days want a thing at the same hours."""
+    key = line.kind, line.model
+    if all((theirs.kind, theirs.model) != key for theirs in other.packing):
+        return False
+    (on, off), (their_on, their_off) = _hours(day, key), _hours(other, key)
+    return on < their_off and their_on < off
+
+
+def _hours(day: WorkedDay, key: tuple[str, str]) -> tuple[int, int]:
+    """From when to when a day wants something of a model, in minutes of all time: units from the
+    lead of their first scene to the end of their last, all else as long as anything."""
+    tags = {line.key for line in day.packing if (line.kind, line.model) == key}
+    numbers = {
+        link.scene for link in day.links if tags & {link.transmitter, link.adapter, link.receiver}
+    }
+    scenes = [scene for scene in day.plan.scenes if scene.number in numbers] or day.plan.scenes
+    midnight = day.plan.day.toordinal() * MINUTES_A_DAY
+    start = min(scene.start for scene in scenes) - day.plan.lead_min
+    return midnight + start, midnight + max(scene.end for scene in scenes)
+
+
 def _first(asked: Sequence[Asked], on: date) -> Asked:
     return next(one for one in asked if one.day.plan.day == on)
 
 
-def _held(one: Asked, asked: Sequence[Asked]) -> dict[tuple[str, str], int]:
+def _held(
+    one: Asked, asked: Sequence[Asked], nights: Collection[tuple[date, str]]
+) -> dict[tuple[str, str], int]:
     """Units usable on a day and numbers held by model, in the order of the kit's tables.
 
-    What another of these plans has packed for the same day, or for one that has not gone out, is in
-    the sum of what they need already, and so is held.
+    What another of these plans has packed for the same day, or for a night that runs into it, or
+    for one that has not gone out, is in the sum of what they need already, and so is held.
     """
     day, kit = one.day.plan.day, one.day.kit
-    counted = {x.job for x in asked if x.job and (x.day.plan.day == day or not x.gone_out)}
+    counted = {
+        x.job
+        for x in asked
+        if x.job and (x.day.plan.day == day or (day, x.job) in nights or not x.gone_out)
+    }
     off = [each for each in one.day.not_counted if each.job not in counted]
     packed = less_of(each for each in one.day.not_counted if each.job in counted)
     gone = {each.key for each in off if each.qty is None}

@@ -7,12 +7,12 @@ apart (``Split.in_runs``).
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from kitprep.planning.board import Board, Seat, Split, Spot, at_once
 from kitprep.planning.brief import Brief, Hold, Want
 from kitprep.planning.pool import M, UnitClass
-from kitprep.planning.runs import runs_within
+from kitprep.planning.runs import FRESH, join_steps, steps_within
 from kitprep.planning.seats import module_names, modules_apart, seat_changes
 from kitprep.planning.solver import Goal, Program, Terms
 
@@ -50,7 +50,10 @@ def _may(unit_class: UnitClass[M], hire: int) -> bool:
 
 def _takes(board: Board, hire: int) -> None:
     pool = board.brief.pool
+    at_work = {want.source for want in board.wants}
     for source, options in board.brief.senders.items():
+        if source not in at_work:
+            continue
         mine = {}
         for sender in options:
             adapter = None if sender.adapter is None else pool.adapters[sender.adapter]
@@ -58,7 +61,16 @@ def _takes(board: Board, hire: int) -> None:
                 adapter is None or _may(adapter, hire)
             ):
                 mine[sender] = board.takes[source, sender] = board.program.variable()
-        board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
+        _one_of(board, mine.values())
+
+
+def _one_of(board: Board, options: Iterable[int]) -> None:
+    """At most one of these; just one where nothing is left out."""
+    terms = dict.fromkeys(options, 1)
+    if board.split.all_served and terms:
+        board.program.equal(terms, 1)
+    else:
+        board.program.at_most(terms, 1)
 
 
 def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
@@ -74,12 +86,12 @@ def _seats(board: Board, want: Want, hire: int) -> Iterator[Seat]:
 
 
 def _hearing(board: Board, hire: int) -> None:
-    for want in board.brief.wants:
+    for want in board.wants:
         if not board.brief.given_inputs(want):
             continue
         mine = {seat: board.program.variable() for seat in _seats(board, want, hire)}
         board.heard.update({(want, seat): variable for seat, variable in mine.items()})
-        board.program.at_most(dict.fromkeys(mine.values(), 1), 1)
+        _one_of(board, mine.values())
 
 
 def _served_only_when_heard(board: Board) -> None:
@@ -90,10 +102,10 @@ def _served_only_when_heard(board: Board) -> None:
         by_source[source].append(variable)
         sets = board.brief.heard_sets(source, sender)
         if len(sets) == 1:
-            for scene in {w.scene for w in board.brief.wants if w.source == source}:
+            for scene in {w.scene for w in board.wants if w.source == source}:
                 voices[source, scene].append((variable, sets[0]))
             continue
-        for scene in {w.scene for w in board.brief.wants if w.source == source}:
+        for scene in {w.scene for w in board.wants if w.source == source}:
             on = [(board.program.variable(), reached) for reached in sets]
             board.program.at_most({**{v: 1 for v, _ in on}, variable: -1}, 0)
             voices[source, scene].extend(on)
@@ -105,8 +117,13 @@ def _served_only_when_heard(board: Board) -> None:
         served[want].append(variable)
         by_all[want.source].append(variable)
     for (want, place), variables in links.items():
-        reach = {v: -1 for v, heard in voices[want.source, want.scene] if place in heard}
+        able = voices[want.source, want.scene]
+        reach = {v: -1 for v, heard in able if place in heard}
+        if board.split.all_served and len(reach) == len(able):
+            continue  # no row that says nothing may join packs and receivers (parts.py)
         board.program.at_most({**dict.fromkeys(variables, 1), **reach}, 0)
+    if board.split.all_served:
+        return
     for want, variables in served.items():
         senders = dict.fromkeys(by_source[want.source], -1)
         board.program.at_most({**dict.fromkeys(variables, 1), **senders}, 0)
@@ -150,18 +167,16 @@ def _transmitters(board: Board, hire: int) -> None:
 
 
 def _in_runs(board: Board, place: int, mine: Mapping[int, list[int]], count: int) -> None:
-    runs = runs_within(board.brief, place, mine, board.split.excess)
-    assert runs is not None, "only a class whose runs can be written out is told apart"
-    through: dict[int, list[int]] = defaultdict(list)
-    for run in runs:
-        variable = board.runs[place, run] = board.program.variable()
-        for source in run:
-            through[source].append(variable)
+    able = steps_within(board.brief, place, mine, board.split.excess)
+    assert able is not None, "only a class whose runs can be written out is told apart"
+    steps = {step: board.program.variable() for step in able}
+    board.steps |= {(place, step): variable for step, variable in steps.items()}
+    into = join_steps(board.program, steps)
     for source, senders in mine.items():
         taken = dict.fromkeys(senders, -1)
-        board.program.equal({**dict.fromkeys(through[source], 1), **taken}, 0)
-    all_runs = {board.runs[place, run]: 1 for run in runs}
-    board.program.equal({**all_runs, count: -1}, 0)
+        board.program.equal({**dict.fromkeys(into[source], 1), **taken}, 0)
+    begun = {variable: 1 for step, variable in steps.items() if step.before == FRESH}
+    board.program.equal({**begun, count: -1}, 0)
 
 
 def _adapters(board: Board, hire: int) -> None:

@@ -89,7 +89,7 @@ def _not_where_it_may_send(brief: Brief, source: Source) -> str | None:
     if source.tuning_mhz is None or senders(source, brief.pool):
         return None
     forms = " or ".join(source.form)
-    return f"no {forms} for it tunes within {_ranges(khz(source.tuning_mhz))}, where it may send"
+    return f"no {forms} for it tunes within {ranges(khz(source.tuning_mhz))}, where it may send"
 
 
 def _no_receiver(brief: Brief, want: Want) -> str | None:
@@ -115,7 +115,7 @@ def _no_receiver(brief: Brief, want: Want) -> str | None:
     where_it_may = (
         ""
         if source.tuning_mhz is None
-        else (f"; it may send within {_ranges(khz(source.tuning_mhz))}")
+        else (f"; it may send within {ranges(khz(source.tuning_mhz))}")
     )
     return (
         f"the transmitters for it tune {_tuning(packs)}, and the {source.mode} receivers that may "
@@ -124,10 +124,10 @@ def _no_receiver(brief: Brief, want: Want) -> str | None:
 
 
 def _tuning(classes: Iterable[UnitClass[M]]) -> str:
-    return _ranges(band for c in classes for band in c.bands)
+    return ranges(band for c in classes for band in c.bands)
 
 
-def _ranges(bands: Iterable[tuple[int, int]]) -> str:
+def ranges(bands: Iterable[tuple[int, int]]) -> str:
     """ "470.1 to 516 MHz" of ranges in kHz, those that overlap as one."""
     merged: list[tuple[int, int]] = []
     for low, high in sorted(bands):
@@ -174,14 +174,14 @@ def _modules_taken(brief: Brief, selection: Selection, want: Want) -> str | None
     mode = brief.sources[want.source].mode
     if free:
         places = sorted({_place_name(brief, stands) for stands in free.values() if stands})
-        return f"the {mode} modules left free for {name} are in receivers at {', '.join(places)}"
+        return f"the receivers with {mode} left free for {name} are at {', '.join(places)}"
     receivers = [brief.pool.receivers[n] for n in brief.receivers(want.source, want.destination)]
     held = sum(len(c.tags) * c.model.modules for c in receivers)
     if held == 0:
-        return f"no receiver with a {mode} module for {name} is left to use"
+        return f"no receiver that takes {mode} is left to use at {name}"
     if held == 1:
-        return f"the one {mode} module that could serve it at {name} is taken"
-    return f"the {held} {mode} modules that could serve it at {name} are taken"
+        return f"the one receiver channel that takes {mode} at {name} is taken"
+    return f"the {held} receiver channels that take {mode} at {name} are taken"
 
 
 def _with_a_free_module(brief: Brief, selection: Selection, want: Want) -> dict[str, str | None]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from itertools import islice, zip_longest
 
 from kitprep.definitions.kit import Adapter, Kit, Transmitter, Unit
+from kitprep.definitions.kit_checks import counted_names
 from kitprep.definitions.plan import Plan, Scene, Source
 from kitprep.planning.cards import cards_to_carry
 from kitprep.planning.chains import lacks, offer, wears
@@ -120,13 +121,18 @@ def with_hired(day: WorkedDay) -> Kit:
         qty = wanted.get(model.model, 0)
         if not qty:
             return model
-        if isinstance(model, Adapter) and not model.units:
-            return model.model_copy(update={"qty": (model.qty or 0) + qty})
+        own: tuple[Unit, ...] = model.units
+        if isinstance(model, Adapter) and model.qty:
+            # Counted ones keep their names, whose they are and when they are due.
+            own = tuple(
+                Unit(tag=name, owner=model.owner, due=model.due) for name in counted_names(model)
+            )
+            model = model.model_copy(update={"qty": None})
         hired: tuple[Unit, ...] = tuple(
             Unit(tag=f"{model.model} (hire {n + 1})", owner="hire", due=day.plan.day)
             for n in range(qty)
         )
-        units: tuple[Unit, ...] = (*model.units, *hired)
+        units: tuple[Unit, ...] = (*own, *hired)
         return model.model_copy(update={"units": units})
 
     return day.kit.model_copy(
@@ -282,14 +288,15 @@ def _own_recording(day: WorkedDay, source: Source, work_out: WorkOut) -> Remedy 
     feeds = (*after.feeds, *feed_devices([Device(tag, model, worn)], day.kit, day.plan))
     rolling = Recording(tag, model.card or "", source.channels, worn[-1][0].end - worn[0][0].start)
     cells, cells_short = cells_to_carry(feeds, day.kit, day.plan)
-    _, charging_short = charged_by_call(cells, (), day.kit, day.plan)
+    items = {line.model: line.qty for line in after.packing if line.kind == "item"}
+    night = charged_by_call(cells, (), items, day.kit, day.plan)
     _, cards_short = cards_to_carry([*recordings(after), rolling], day.kit)
     short = (
         *too_long(feeds),
         *not_known(feeds, day.kit, day.plan),
         *cells_short,
         *cards_short,
-        *charging_short,
+        *night.short,
         *(s for s in after.shortfalls if s.kind not in ("cell", "card")),
     )
     still = _served(after)

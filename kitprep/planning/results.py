@@ -205,12 +205,23 @@ class SupplyLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class VersionRead:
+    """The version that a unit showed, and when (UTC, ISO 8601)."""
+
+    unit: str
+    version: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
 class Firmware:
-    """Units in use whose firmware is not the wanted one for their image."""
+    """Units in use whose firmware is not the wanted one for their image; ``read`` is what those of
+    them showed that were looked at."""
 
     image: str
     want: str
     units: tuple[str, ...]
+    read: tuple[VersionRead, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +229,7 @@ class Charging:
     """What is charged overnight: rounds on the bays, hours, against the turnaround.
 
     ``hours`` is None where no charger takes it. ``at_least``: there may be more to charge.
+    ``beside``: what shares its chargers; bays and rounds are then of all of them together.
     """
 
     name: str
@@ -227,6 +239,7 @@ class Charging:
     hours: float | None
     turnaround_h: float
     at_least: bool = False
+    beside: tuple[str, ...] = ()
 
     @property
     def in_time(self) -> bool:

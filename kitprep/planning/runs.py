@@ -7,7 +7,8 @@ at the first excess too many.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
+from dataclasses import dataclass
 
 from kitprep.planning.brief import Brief
 from kitprep.planning.solver import Budget, Program, Solver
@@ -19,7 +20,21 @@ Runs = tuple[Run, ...]
 Cost = Callable[[Run], int]
 """Changes of cells of a run."""
 
-MOST_RUNS = 6_000
+FRESH = -1
+"""The state of a unit that no source has had yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A unit in one state is handed to a source, at so many changes of cells, and is in another."""
+
+    before: int
+    source: int
+    after: int
+    changes: int
+
+
+MOST_RUNS = 12_000
 """Runs of one class that are looked at; past it their changes stay as they are found."""
 MOST_STEPS = 2_000
 """Steps of one exact search; past it the best found so far stands."""
@@ -58,6 +73,52 @@ def runs_within(
     return found
 
 
+def steps_within(
+    brief: Brief, place: int, sources: Iterable[int], most_excess: int
+) -> list[Step] | None:
+    """The steps of which all these runs are made; None where the runs are too many.
+
+    Units after which the same may come at the same costs are in one state: most runs share theirs,
+    so that the steps are far fewer than the runs.
+    """
+    runs = runs_within(brief, place, sources, most_excess)
+    if runs is None:
+        return None
+    model = brief.pool.transmitters[place].model
+    onward: dict[Run, list[Run]] = defaultdict(list)
+    for run in runs:
+        onward[run[:-1]].append(run)
+    states: dict[Hashable, int] = {}
+    after: dict[Run, int] = {}
+    steps: list[Step] = []
+    for run in (*sorted(runs, key=len, reverse=True), ()):
+        spent = brief.planned_changes(run, model) if run else 0
+        to_come = tuple(
+            (longer[-1], after[longer], brief.planned_changes(longer, model) - spent)
+            for longer in onward[run]
+        )
+        state = run and (run[-1], to_come)
+        if state not in states:
+            before = states[state] = len(states) if run else FRESH
+            steps += [Step(before, *coming) for coming in to_come]
+        after[run] = states[state]
+    return steps
+
+
+def along(steps: Collection[Step]) -> Runs:
+    """The runs that these steps make, where no source is in two of them."""
+    onward = {step.before: step for step in steps if step.before != FRESH}
+    runs = []
+    for first in steps:
+        if first.before == FRESH:
+            run, state = [first.source], first.after
+            while state in onward:
+                run.append(onward[state].source)
+                state = onward[state].after
+            runs.append(tuple(run))
+    return tuple(sorted(runs, key=min))
+
+
 def by_clock(brief: Brief, sources: Iterable[int], units: int, cost: Cost) -> Runs:
     """Runs on no more than so many units: by the clock, each source where it costs the least.
 
@@ -89,23 +150,34 @@ def cheapest(
 
     known = by_clock(brief, sources, units, spent)
     most = sum(map(spent, known)) - 1
-    able = runs_within(brief, place, sources, most) if most >= 0 and budget.left else None
+    able = steps_within(brief, place, sources, most) if most >= 0 and budget.left else None
     if able is None:
         return known
     program = Program()
-    variables = {program.variable(): run for run in able}
-    through: dict[int, dict[int, int]] = defaultdict(dict)
-    for variable, run in variables.items():
-        for source in run:
-            through[source][variable] = 1
+    steps = {step: program.variable() for step in able}
+    into = join_steps(program, steps)
     for source in sorted(sources):
-        program.equal(through[source], 1)
-    program.at_most(dict.fromkeys(variables, 1), units)
-    answer = solver(program, {v: spent(run) for v, run in variables.items()}, budget.left)
+        program.equal(dict.fromkeys(into[source], 1), 1)
+    program.at_most({v: 1 for step, v in steps.items() if step.before == FRESH}, units)
+    answer = budget.solve(solver, program, {v: step.changes for step, v in steps.items()})
     if answer is None:
         return known
-    taken = tuple(run for variable, run in variables.items() if answer.values[variable])
+    taken = along([step for step, v in steps.items() if answer.values[v]])
     return min(known, taken, key=lambda runs: sum(map(spent, runs)))
+
+
+def join_steps(program: Program, steps: Mapping[Step, int]) -> defaultdict[int, list[int]]:
+    """Rows by which a unit leaves a state only after it came to it; by source, its steps."""
+    into: defaultdict[int, list[int]] = defaultdict(list)
+    flow: dict[int, dict[int, int]] = defaultdict(dict)
+    for step, variable in steps.items():
+        into[step.source].append(variable)
+        flow[step.after][variable] = -1
+        if step.before != FRESH:
+            flow[step.before][variable] = 1
+    for terms in flow.values():
+        program.at_most(terms, 0)
+    return into
 
 
 def lowest_units(brief: Brief, known: Runs, units: int, cost: Cost, promised: int) -> Runs:

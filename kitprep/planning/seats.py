@@ -129,7 +129,7 @@ def _never_together(board: Board, sits: Mapping[Route, Mapping[Seat, int]]) -> N
             if destination == spot[1]
         }
         modules = board.brief.pool.receivers[spot[0]].model.modules
-        for together in islice(_cliques(board.brief, sorted(here)), MOST_GROUPS):
+        for together in islice(_cliques(board, spot[1], sorted(here)), MOST_GROUPS):
             by_name: dict[int | None, list[int]] = defaultdict(list)
             for source in together:
                 for (_, name), variable in here[source].items():
@@ -154,10 +154,11 @@ def meeting(brief: Brief, wants: Iterable[Want]) -> dict[int, set[int]]:
     }
 
 
-def _cliques(brief: Brief, sources: Sequence[int]) -> Iterator[list[int]]:
-    """The largest groups of sources of which each two are ever in concurrent scenes."""
+def _cliques(board: Board, where: str, sources: Sequence[int]) -> Iterator[list[int]]:
+    """The largest groups of sources of which each two are ever in concurrent scenes there."""
     here = set(sources)
-    meets = meeting(brief, (want for want in brief.wants if want.source in here))
+    wants = (w for w in board.wants if w.source in here and w.destination == where)
+    meets = meeting(board.brief, wants)
 
     def grow(group: list[int], able: set[int], done: set[int]) -> Iterator[list[int]]:
         if not able and not done:

@@ -9,11 +9,13 @@ import math
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from time import monotonic
+from time import monotonic, thread_time
 from typing import Any
 
 Terms = Mapping[int, int]
 """A linear form: coefficient by variable."""
+Values = tuple[int, ...]
+"""By variable."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,25 +57,14 @@ class Program:
 class Answer:
     """Values by variable, and whether no better objective exists."""
 
-    values: tuple[int, ...]
+    values: Values
     proven: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
-    """Time by the wall clock for a piece of work, whatever of it the solver takes."""
-
-    until: float
-
-    @classmethod
-    def of(cls, seconds: float) -> "Budget":
-        """So much from now on."""
-        return cls(monotonic() + seconds)
-
-    @property
-    def left(self) -> float:
-        """Seconds left; 0 when it is spent."""
-        return max(self.until - monotonic(), 0.0)
+CEILING = 4
+"""Times its seconds that a budget lasts by the wall clock, however little of it is had."""
+SURE = 0.1
+"""Seconds of processor time by which the pace can be told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,12 +109,54 @@ Solver = Callable[[Program, Terms, float], Answer | None]
 or none was found in time."""
 
 
-def total(terms: Terms, values: tuple[int, ...]) -> int:
+@dataclass(slots=True)
+class Budget:
+    """Processor time for a piece of work in one thread, whatever of it the solver takes.
+
+    So a machine that does other work as well proves as much, only later; but no later than the
+    wall clock's CEILING. ``start`` is by the wall clock, ``busy`` by the thread's own; ``over``
+    where the solver was cut off.
+    """
+
+    seconds: float
+    start: float
+    busy: float
+    over: bool = False
+
+    @classmethod
+    def of(cls, seconds: float) -> "Budget":
+        """So much from now on."""
+        return cls(seconds, monotonic(), thread_time())
+
+    @property
+    def left(self) -> float:
+        """Seconds left by the wall clock, at the pace so far; 0 when it is spent.
+
+        By the wall clock since the solver's limit is. Before much is done the pace is not known:
+        then as if the machine did nothing else.
+        """
+        if self.over:
+            return 0.0
+        waited, worked = monotonic() - self.start, thread_time() - self.busy
+        pace = max(waited / max(worked, SURE), 1.0)
+        left = min((self.seconds - worked) * pace, CEILING * self.seconds - waited)
+        return max(left, 0.0)
+
+    def solve(self, solver: Solver, program: Program, objective: Terms) -> Answer | None:
+        """The solver's answer in what is left of it; where that was not enough, nothing is."""
+        allowed, asked = self.left, monotonic()
+        answer = solver(program, objective, allowed)
+        cut_off = answer is None or not answer.proven
+        self.over = self.over or (cut_off and monotonic() - asked >= allowed)
+        return answer
+
+
+def total(terms: Terms, values: Values) -> int:
     """The value of a linear form."""
     return sum(coefficient * values[number] for number, coefficient in terms.items())
 
 
-def keeps(program: Program, values: tuple[int, ...]) -> bool:
+def keeps(program: Program, values: Values) -> bool:
     """Whether whole values lie within all bounds and rows, in exact arithmetic."""
     return all(0 <= v <= upper for v, upper in zip(values, program.upper, strict=True)) and all(
         (row.low is None or row.low <= total(row.terms, values))

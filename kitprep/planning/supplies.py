@@ -2,12 +2,13 @@
 
 A receiver takes the first supply within reach that suits it and has an outlet left. Mains counts
 only where the plan has it: a receiver that moves with its cart runs on it in the scenes at those
-places, and in the others on the next. Two destinations in use at the same time at different places
-are a split unit: what feeds the one is not at the other.
+places, and in the others on the next; it draws from neither while it is on the other, nor on the
+way. Two destinations in use at the same time at different places are a split unit: what feeds the
+one is not at the other.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -20,12 +21,16 @@ Apart = frozenset[frozenset[str]]
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A receiver in use: its tag and model, where it stands, and scenes that it serves there."""
+    """A receiver in use: its tag and model, where it stands, and scenes that it serves there.
+
+    ``fed_otherwise`` are its scenes in which it runs on something else.
+    """
 
     tag: str
     model: Receiver
     destination: str
     scenes: tuple[Scene, ...]
+    fed_otherwise: tuple[Scene, ...] = ()
 
     @property
     def on(self) -> int:
@@ -36,6 +41,26 @@ class Standing:
     def off(self) -> int:
         """The minute at which its last scene ends."""
         return max(scene.end for scene in self.scenes)
+
+    @property
+    def spells(self) -> tuple[tuple[int, int], ...]:
+        """From when to when it is on this: through the gaps between its scenes, but for those in
+        which it moves to something else and back."""
+        found: list[tuple[int, int]] = []
+        turns = [(s.start, s.end, True) for s in self.scenes]
+        turns += [(s.start, s.end, False) for s in self.fed_otherwise]
+        stays = False
+        for start, end, here in sorted(turns):
+            if here and stays:
+                found[-1] = (found[-1][0], max(found[-1][1], end))
+            elif here:
+                found.append((start, end))
+            stays = here
+        return tuple(found)
+
+    def is_on(self, start: int, end: int) -> bool:
+        """Whether it is on this from one minute to another."""
+        return any(since <= start and end <= until for since, until in self.spells)
 
 
 Fed = tuple[Standing, Power]
@@ -96,15 +121,20 @@ def _fed(part: Standing, near: Sequence[Supply], feeding: Feeding, plan: Plan) -
 
 def _joined(before: Sequence[Standing], part: Standing) -> Standing:
     """A receiver with the scenes of its parts."""
-    scenes = (scene for receiver in before for scene in receiver.scenes)
-    return replace(part, scenes=(*scenes, *part.scenes))
+    scenes = (*(scene for receiver in before for scene in receiver.scenes), *part.scenes)
+    others = tuple(scene for scene in part.fed_otherwise if scene not in scenes)
+    return replace(part, scenes=scenes, fed_otherwise=others)
 
 
 def _by_mains(receiver: Standing, plan: Plan) -> list[Standing]:
     """Its scenes where there is mains, or may be, and those where there is none."""
     none = without_mains(receiver, plan)
     there = tuple(scene for scene in receiver.scenes if scene not in none)
-    return [replace(receiver, scenes=scenes) for scenes in (there, none) if scenes]
+    return [
+        replace(receiver, scenes=scenes, fed_otherwise=others)
+        for scenes, others in ((there, none), (none, there))
+        if scenes
+    ]
 
 
 def without_mains(receiver: Standing, plan: Plan) -> tuple[Scene, ...]:
@@ -125,11 +155,17 @@ def suits(receiver: Receiver, supply: Supply) -> Power | None:
 
 def outlets_free(supply: Supply, receiver: Standing, feeding: Feeding) -> int:
     """Outlets left to a receiver: packs can be taken to each part of a split unit, mains not."""
+    away = at_other_parts(supply, receiver, feeding)
+    if supply.mains and away:
+        return 0
     on = [other for other, _ in feeding.on(supply) if other.tag != receiver.tag]
-    away = [r for r in on if frozenset((r.destination, receiver.destination)) in feeding.apart]
-    if supply.mains:
-        return 0 if away else supply.outlets - len(on)
-    return supply.outlets - (len(on) - len(away))
+    return supply.outlets - sum(other.destination not in away for other in on)
+
+
+def at_other_parts(supply: Supply, receiver: Standing, feeding: Feeding) -> list[str]:
+    """Destinations in other parts of a split unit where something hangs on a supply."""
+    at = dict.fromkeys(other.destination for other, _ in feeding.on(supply))
+    return [where for where in at if frozenset((where, receiver.destination)) in feeding.apart]
 
 
 def split_unit(standing: Sequence[Standing]) -> Apart:
@@ -137,10 +173,13 @@ def split_unit(standing: Sequence[Standing]) -> Apart:
     used: dict[str, dict[str, Scene]] = defaultdict(dict)
     for receiver in standing:
         used[receiver.destination] |= {scene.number: scene for scene in receiver.scenes}
+    return apart({at: tuple(scenes.values()) for at, scenes in used.items()})
+
+
+def apart(used: Mapping[str, Sequence[Scene]]) -> Apart:
+    """The same, by destination the scenes in which it is in use."""
     return frozenset(
-        frozenset(pair)
-        for pair in combinations(used, 2)
-        if _elsewhere(*(tuple(used[at].values()) for at in pair))
+        frozenset(pair) for pair in combinations(used, 2) if _elsewhere(*(used[at] for at in pair))
     )
 
 

@@ -48,6 +48,37 @@ def onward(feed: UnitCells, fresh: Iterable[int], slept: Slept, seen_to: int | N
 
 
 @dataclass(frozen=True, slots=True)
+class Level:
+    """What is left of a set from a minute to a minute, falling evenly: shares of its planned life.
+
+    Below 0 it runs on the day's reserve.
+    """
+
+    start: int
+    end: int
+    before: float
+    after: float
+
+
+def levels(
+    feed: UnitCells, fresh: Iterable[int], slept: Slept, seen_to: int | None
+) -> tuple[Level, ...]:
+    """A unit's day as what is left in it, where a fresh set goes in at each minute of ``fresh``."""
+    found: list[Level] = []
+    left = Fraction(1)
+    minutes = set(fresh)
+    for stretch in _as_it_went(feed.course, slept, seen_to):
+        edges = {stretch.start, stretch.end, *minutes}
+        for start, end in pairwise(sorted(e for e in edges if stretch.start <= e <= stretch.end)):
+            if start in minutes:
+                left = Fraction(1)
+            after = left - stretch.drain * (end - start)
+            found.append(Level(start, end, float(left), float(after)))
+            left = after
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
 class PacksOnward:
     """What is left of a supply's day: the swaps to come, and when the pack that is on is empty."""
 
@@ -90,7 +121,8 @@ def _as_it_went(course: Sequence[Stretch], slept: Slept, seen_to: int | None) ->
         inside = sorted(edge for edge in edges if stretch.start <= edge <= stretch.end)
         for start, end in pairwise(inside):
             asleep = any(since <= start and end <= until for since, until in slept)
-            drain = stretch.drain if asleep or start >= seen_to else course[place - 1].drain
+            awake = max(stretch.drain, course[place - 1].drain)
+            drain = stretch.drain if asleep or start >= seen_to else awake
             yield Stretch(start, end, drain, None)
 
 

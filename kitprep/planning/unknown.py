@@ -26,7 +26,8 @@ def unknown(
         yield f"how long a supply lasts, or what it carries: {', '.join(loads)}"
     units = find_units(kit)
     behind = [tag for image in firmware for tag in image.units]
-    to_read = [tag for tag in behind if units[tag][1].firmware is None]
+    read = {seen.unit for image in firmware for seen in image.read}
+    to_read = [tag for tag in behind if units[tag][1].firmware is None and tag not in read]
     if to_read:
         yield f"firmware, to be read at switch-on: {', '.join(to_read)}"
     for load in cases:

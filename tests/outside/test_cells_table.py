@@ -21,25 +21,31 @@ CELLS = {name: Cell.model_validate(row) for name, row in ROWS.items()}
 
 FIGURES = [
     ("LR6", "volts", 1.5, "secondary: battery handbooks; 1.58-1.60 fresh (advanced-battery.com)"),
+    ("LR6", "fresh_volts", 1.6, "secondary: 1.58-1.60 V fresh (advanced-battery.com)"),
     ("LR6", "mah", 2200, "seen: LR6 sheet, 43 ohm 4 h/day to 0.9 V"),
     ("LR6", "mass_g", 22, "seen: the same sheet, 22.0 g"),
     ("LR6", "lithium_g", 0, "secondary: IEC 60086-1, letter L is alkaline"),
     ("FR6", "volts", 1.5, "secondary: batteryequivalents.com"),
+    ("FR6", "fresh_volts", 1.8, "secondary: up to 1.8 V (batteryequivalents.com)"),
     ("FR6", "mah", 3000, "secondary: lygte-info.dk, nearly flat 25-1000 mA"),
     ("FR6", "mass_g", 14.5, "seen: product safety data sheet (pharmapdf.com)"),
     ("FR6", "lithium_g", 0.98, "from memory"),
     ("HR6", "volts", 1.2, "seen: IEC 61951-2 product sheets"),
+    ("HR6", "fresh_volts", 1.4, "from memory: about 1.4 V at rest after a charge"),
     ("HR6", "mah", 1500, "seen: rated minimum, not the average of 1580 (data sheet of 2014/03)"),
     ("HR6", "mass_g", 26, "seen: the same sheet"),
     ("HR6", "lithium_g", 0, "seen: IATA special provisions A123, A199 "),
     ("CR123A", "volts", 3.0, "secondary: CR17345 (specification table)"),
+    ("CR123A", "fresh_volts", 3.3, "from memory: 3.2-3.3 V"),
     ("CR123A", "mah", 1400, "secondary: 1400-1550, the low end (specification table)"),
     ("CR123A", "mass_g", 17, "secondary: 16-17 g, the high end (specification table)"),
     ("CR123A", "lithium_g", 0.58, "seen: material safety data sheet 2.001.0010"),
     ("6LR61", "volts", 9.0, "seen: 9 V alkaline sheet (studylib.net 18190212)"),
+    ("6LR61", "fresh_volts", 9.6, "worked out: six of 1.6 V, as LR6"),
     ("6LR61", "mass_g", 45, "seen: the same sheet"),
     ("6LR61", "mah", 550, "secondary: 550-565 at a light load (liquisearch.com)"),
     ("2ICR19/66", "volts", 7.2, "from memory: label values"),
+    ("2ICR19/66", "fresh_volts", 8.4, "worked out: two of 4.20 V, full (cell sheets)"),
     ("2ICR19/66", "mah", 2200, "from memory: label values"),
     ("2ICR19/66", "mass_g", 100, "from memory: about 100 g"),
     ("2ICR19/66", "wh", 15.84, "worked out: 7.2 V x 2.2 Ah (49 CFR 171.8)"),
@@ -62,7 +68,7 @@ def test_no_figure_is_in_the_table_without_its_source() -> None:
         (cell, key)
         for cell, row in ROWS.items()
         for key in row
-        if key in ("volts", "mah", "mass_g", "lithium_g", "wh")
+        if key in ("volts", "fresh_volts", "mah", "mass_g", "lithium_g", "wh")
     }
     assert figures - known <= {("6LR61", "lithium_g")}  # alkaline, as LR6
     assert all(row["source"].strip() for row in ROWS.values())

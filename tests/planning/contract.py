@@ -238,10 +238,13 @@ class Contract:
             idle = Fraction(str(model.standby))
         draws = [1 / self.life(option, self.sources[who].channels == 2) for _, who in worn]
         minutes = [(draws[0], "")] * self.plan.lead_min
-        for place, (scene, _) in enumerate(worn):
+        for place, (scene, who) in enumerate(worn):
             if place:
-                gap = scene.start - worn[place - 1][0].end
-                minutes += [(draws[place - 1] * idle, "")] * gap
+                gap, lead = scene.start - worn[place - 1][0].end, 0
+                if worn[place - 1][1] != who:
+                    lead = max(min(self.plan.lead_min, gap - self.plan.handover_min), 0)
+                minutes += [(draws[place - 1] * idle, "")] * (gap - lead)
+                minutes += [(draws[place], "")] * lead
             minutes += [(draws[place], scene.number)] * (scene.end - scene.start)
         return minutes
 
@@ -262,7 +265,7 @@ class Contract:
             return sum(scene.end - scene.start for scene in scenes)
         key = (model.model, tuple(sorted(sources)))
         if key not in self._changes:
-            self._changes[key] = fewest_changes(self.drains(model, key[1]))[1]
+            self._changes[key] = fewest_changes(self.drains(model, key[1]))[-1]
         return self._changes[key]
 
     def score(self, senders: dict[str, Sender], seats: dict[Want, Seat]) -> Score:
@@ -352,8 +355,9 @@ class Contract:
         return found
 
 
-def fewest_changes(minutes: Sequence[tuple[Fraction, str]]) -> tuple[int, int]:
-    """The fewest changes within scenes and then in all, over every minute as a change point.
+def fewest_changes(minutes: Sequence[tuple[Fraction, str]]) -> tuple[int, int, int]:
+    """The fewest changes within scenes, then between scenes that touch, then in all, over every
+    minute as a change point.
 
     A set put in at one minute lives to another when what it gives between the two is at most 1.
     """
@@ -365,13 +369,17 @@ def fewest_changes(minutes: Sequence[tuple[Fraction, str]]) -> tuple[int, int]:
     def within_scene(minute: int) -> bool:
         return bool(minutes[minute][1]) and minutes[minute][1] == minutes[minute - 1][1]
 
-    best = [(0, 0)]
+    def without_pause(minute: int) -> bool:
+        return "" not in (minutes[minute][1], minutes[minute - 1][1]) and not within_scene(minute)
+
+    best = [(0, 0, 0)]
     oldest = 0
     for minute in range(1, end + 1):
         while taken[minute] - taken[oldest] > full:
             oldest += 1
-        mid_scene, changes = min(best[oldest:minute])
+        mid_scene, touching, changes = min(best[oldest:minute])
         if minute < end:
-            mid_scene, changes = mid_scene + within_scene(minute), changes + 1
-        best.append((mid_scene, changes))
+            mid_scene, touching = mid_scene + within_scene(minute), touching + without_pause(minute)
+            changes += 1
+        best.append((mid_scene, touching, changes))
     return best[end]

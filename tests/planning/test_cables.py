@@ -177,3 +177,21 @@ def test_cables_go_on_the_packing_list() -> None:
     day = day_of(receiver(), cable("xlr", "XLR3", ["XLR3"], weight_g=120))
     (line,) = [line for line in day.packing if line.kind == "cable"]
     assert (line.key, line.qty, line.held, line.weight_g) == ("cable:xlr", 1, 9, 120)
+
+
+@pytest.mark.parametrize("first", ["either", "only-split"])
+def test_a_module_with_two_ways_leaves_the_split_to_the_one_that_needs_it(first: str) -> None:
+    """One split and four leads for two stereo links: split for one, two leads for the other."""
+    outs = {
+        "either": [*outputs("TA5", channels=2), *outputs("XLR3", "XLR3")],
+        "only-split": outputs("TA5", channels=2),
+    }
+    second = next(model for model in outs if model != first)
+    modules = (
+        stereo_receiver(model, outputs=outs[model], units=[tag])
+        for model, tag in ((first, "RX1"), (second, "RX2"))
+    )
+    split, lead = cable("split", "TA5", ["XLR3", "XLR3"], 1), cable("lead", "XLR3", ["XLR3"], 4)
+    day = day_of(*modules, split, lead, channels=(2, 2))
+    assert day.cables == (Counted("split", 1, 1, 0), Counted("lead", 2, 4, 0))
+    assert cable_shortfalls(day) == []

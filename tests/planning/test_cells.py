@@ -183,6 +183,73 @@ def test_no_change_is_made_within_a_scene_to_spare_two_outside() -> None:
     ]
 
 
+def test_between_scenes_that_touch_there_is_no_moment_for_a_change() -> None:
+    """3 h through 08:00-10:00 and 10:00-12:00: changed at 10:00, where nobody has a minute."""
+    day = one_pack(3, "08:00-10:00", "10:00-12:00")
+    assert changes(day) == [("2", "10:00", False)]
+    assert [(s.kind, s.scene, s.what) for s in day.shortfalls if s.kind == "cell"] == [
+        (
+            "cell",
+            "2",
+            "scene 2 follows scene 1 without a pause, and no C in TX1 lasts both: leave a pause to "
+            "change the set by 10:00",
+        )
+    ]
+    a_minute_between = one_pack(3, "08:00-10:00", "10:01-12:00")
+    assert not [s for s in a_minute_between.shortfalls if s.kind == "cell"]
+
+
+def test_a_set_is_changed_early_where_a_later_change_has_no_moment() -> None:
+    """2 h 30, off between: scenes of 1, 1 and 1 h 30 h, the last two without a pause.
+
+    Before scene 3 would be later, but nobody has time for it; before scene 2 there is half an hour,
+    and 1 h + 1 h 30 are just the 2 h 30 of a set.
+    """
+    day = one_pack(2.5, "08:00-09:00", "09:30-10:30", "10:30-12:00", between="off")
+    assert changes(day) == [("2", "09:30", False)]
+    assert not [s for s in day.shortfalls if s.kind == "cell"]
+
+
+def handed_on(hours: float, *times: str, **own: Any) -> WorkedDay:
+    """One pack that goes from a to b to c, off between them."""
+    names = "abc"[: len(times)]
+    return worked(
+        kit(transmitter(power=[cells(hours=hours)]), receiver(power=[dc(12)])),
+        plan(
+            *(source(name) for name in names),
+            *(scene(str(n + 1), times[n], name) for n, name in enumerate(names)),
+            between="off",
+            **own,
+        ),
+    )
+
+
+def test_a_pack_that_is_handed_on_is_on_for_the_lead_of_each_source() -> None:
+    """a 08:00-09:00 with a lead from 07:30; b 09:30-10:30, on from 09:15, 15 min after it came off;
+    c 11:15-12:15, on from 10:45: 1.5 + 1.25 + 1.5 = 4.25 h.
+    """
+    times = ("08:00-09:00", "09:30-10:30", "11:15-12:15")
+    lead = {"lead_min": 30, "handover_min": 15}
+    assert changes(handed_on(4.25, *times, **lead)) == []
+    assert changes(handed_on(4, *times, **lead)) == [("3", "11:15", False)]
+    course = handed_on(4.25, *times, **lead).feeds[0].course
+    assert [(_clock(s.start), _clock(s.end), s.scene) for s in course if s.drain] == [
+        ("07:30", "08:00", None),
+        ("08:00", "09:00", "1"),
+        ("09:15", "09:30", None),
+        ("09:30", "10:30", "2"),
+        ("10:45", "11:15", None),
+        ("11:15", "12:15", "3"),
+    ]
+
+
+def test_a_handover_longer_than_the_lead_leaves_the_lead_whole() -> None:
+    """a 09:00-10:00 from 08:00, b 12:00-13:00 from 11:00: 4 h of leads and scenes."""
+    times = ("09:00-10:00", "12:00-13:00")
+    assert changes(handed_on(4, *times, lead_min=60)) == []
+    assert changes(handed_on(3.9, *times, lead_min=60)) == [("2", "12:00", False)]
+
+
 def test_a_pack_is_on_from_its_lead_before_the_first_scene() -> None:
     """2 h 30: the lead of 30 min from 08:30, a scene of 2 h, to the minute; 1 min more is too long.
 
@@ -194,7 +261,7 @@ def test_a_pack_is_on_from_its_lead_before_the_first_scene() -> None:
     assert (_clock(feed.on), _clock(feed.off)) == ("08:30", "11:00")
 
 
-def test_the_lead_is_once_a_day() -> None:
+def test_the_lead_of_a_source_is_once_a_day() -> None:
     """2 x 1 h and a lead of 30 min, off between: 2 h 30 in all."""
     times = ("09:00-10:00", "14:00-15:00")
     assert changes(one_pack(2.5, *times, lead_min=30, between="off")) == []

@@ -1,5 +1,7 @@
 """R4: which chain serves which link, order by order; each case worked by hand."""
 
+from random import Random
+
 import pytest
 
 from kitprep.planning.orders import ORDERS
@@ -20,6 +22,7 @@ from .building import (
     scene,
     served,
     source,
+    span,
     stereo_receiver,
     transmitter,
     unserved,
@@ -553,3 +556,26 @@ def test_with_no_time_at_all_nothing_is_served_and_nothing_is_proven() -> None:
     )
     assert (day.links, day.proven) == ((), ())
     assert list(unserved(day)) == ["1 a>rec"]
+
+
+def test_a_thousand_links_that_change_modules_are_named_too() -> None:
+    """Forty at a time on forty modules, drawn from 120 people over 26 scenes: 1 040 links."""
+    draw = Random(1)
+    people = [f"s{n}" for n in range(120)]
+    hours = [span(6 * 60 + 30 * n, 6 * 60 + 30 * n + 25) for n in range(26)]
+    day = worked(
+        kit(
+            transmitter(units=numbered("TX", 120), power=[cells(hours=30)]),
+            receiver(units=numbered("RX", 10), modules=4),
+        ),
+        plan(
+            destination(inputs=120),
+            *(source(name) for name in people),
+            *(
+                scene(f"{n}", hour, " ".join(draw.sample(people, 40)))
+                for n, hour in enumerate(hours)
+            ),
+        ),
+        seconds=2,
+    )
+    assert len(day.links) == 26 * 40

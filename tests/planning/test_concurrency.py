@@ -139,9 +139,7 @@ def test_a_receiver_sits_at_one_destination_all_day() -> None:
     )
     assert served(day) == ["1 a>rec"]
     assert day.stands == {"RX1": "rec"}
-    assert unserved(day) == {
-        "2 b>cam": "the mono modules left free for cam are in receivers at rec"
-    }
+    assert unserved(day) == {"2 b>cam": "the receivers with mono left free for cam are at rec"}
 
 
 def test_a_source_that_no_link_serves_carries_nothing() -> None:

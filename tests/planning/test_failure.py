@@ -10,8 +10,19 @@ from kitprep.definitions.plan import Plan
 from kitprep.planning.day import work_out
 from kitprep.planning.failure import with_one_failure
 from kitprep.planning.packing import unit_names
+from kitprep.planning.results import WorkedDay
 
-from .building import kit, plan, receiver, scene, source, stereo_receiver, transmitter
+from .building import (
+    destination,
+    kit,
+    numbered,
+    plan,
+    receiver,
+    scene,
+    source,
+    stereo_receiver,
+    transmitter,
+)
 
 
 def answer(k: Kit, p: Plan) -> tuple[set[str], tuple[str, ...]]:
@@ -85,8 +96,12 @@ def test_the_spares_are_the_fewest_of_every_set_tried(
     carried = {t for link in day.links for t in (link.transmitter, link.receiver)}
     points = {point.unit for point in day.single_points}
 
+    heard = {link.source for link in day.links}
+    those = plan(*sources, scene("1", "09:00-10:00", " ".join(sorted(heard))))
+
     def served(without: frozenset[str]) -> int:
-        return len(work_out(k, p, without=without).links)
+        """Of the links that were served, how many still can be."""
+        return len(work_out(k, those, without=without).links) if heard else 0
 
     whole = len(day.links)
     assert points == {u for u in carried if served(frozenset({u})) < whole}
@@ -112,3 +127,95 @@ def test_out_of_time_no_loss_is_told_rather_than_one_that_is_covered() -> None:
     day = with_one_failure(work_out(k, p), seconds=0)
     assert (day.single_points, day.spares) == ((), ())
     assert day.notices[-1] == "not done in 0 s: what one failure would cost is not worked out"
+
+
+def test_another_link_in_place_of_one_that_was_heard_covers_nothing() -> None:
+    """One pack that the mono and the stereo module hear, a mix for the camera and a scratch feed.
+
+    The mix takes the pack and RS1; the scratch feed finds no pack. Without RS1 the pack could send
+    the scratch feed to RX1: one link served, as before, but the mix is lost, and RX1 is no spare.
+    """
+    k = kit(
+        transmitter(channels=2),
+        stereo_receiver(),
+        receiver(),
+    )
+    p = plan(
+        source("mix", channels=2),
+        source("scratch"),
+        scene("1", "09:00-10:00", "mix scratch"),
+    )
+    day = with_one_failure(work_out(k, p))
+    assert {link.source for link in day.links} == {"mix"}
+    assert [(x.unit, x.sources) for x in day.single_points] == [
+        ("RS1", ("mix",)),
+        ("TX1", ("mix",)),
+    ]
+    assert day.spares == ()
+
+
+def test_among_equal_losses_that_of_the_units_own_source_is_told() -> None:
+    """Two packs of two models and two receivers, all in use: who wears what failed is lost."""
+    k = kit(
+        transmitter("one", ["TX1"]),
+        transmitter("two", ["TX2"]),
+        receiver(units=["RX1", "RX2"]),
+    )
+    p = plan(source("ines"), source("oda"), scene("1", "09:00-10:00", "ines oda"))
+    day = with_one_failure(work_out(k, p))
+    mine = {link.source: {link.transmitter, link.receiver} for link in day.links}
+    assert {point.unit: point.sources for point in day.single_points} == {
+        unit: (who,) for who, units in mine.items() for unit in units
+    }
+
+
+def split(packs: int) -> WorkedDay:
+    """House and sea at the same hours, one link each; so many packs and receivers held."""
+    return with_one_failure(
+        work_out(
+            kit(
+                transmitter(units=numbered("TX", packs)),
+                receiver(units=numbered("RX", packs)),
+            ),
+            plan(
+                destination("rec"),
+                destination("boat"),
+                source("a"),
+                source("b", to="boat"),
+                scene("1", "08:00-18:00", "a", place="house"),
+                scene("2", "08:00-18:00", "b", place="sea"),
+            ),
+        )
+    )
+
+
+def test_one_spare_is_not_at_both_parts_of_a_split_unit() -> None:
+    """Three of each, one in use at each place: the third is at the house, as first written."""
+    day = split(packs=3)
+    assert day.spares == ("TX3", "RX3")
+    assert [(x.unit, x.sources) for x in day.single_points] == [("RX2", ("b",)), ("TX2", ("b",))]
+    assert day.notices[-1] == "parts of a split unit share no spares: TX3, RX3 with rec"
+
+
+def test_each_part_of_a_split_unit_has_spares_of_its_own() -> None:
+    day = split(packs=4)
+    assert (day.single_points, day.spares) == ((), ("TX3", "RX3", "TX4", "RX4"))
+    assert day.notices[-1] == (
+        "parts of a split unit share no spares: TX3, RX3 with rec; TX4, RX4 with boat"
+    )
+
+
+def test_a_spare_that_is_taken_is_not_offered_again_and_covers() -> None:
+    """One link, two packs, two receivers: with TX2 on the list only RX2 is still wanted."""
+    k = kit(transmitter(units=["TX1", "TX2"]), receiver(units=["RX1", "RX2"]))
+    p = plan(source("a"), scene("1", "09:00-10:00", "a"))
+    day = with_one_failure(work_out(k, p, spares=["TX2"]))
+    assert day.spares == ("TX2", "RX2")
+    assert {line.key for line in day.packing} & set(day.spares) == {"TX2"}
+
+
+def test_a_spare_that_is_missing_is_not_on_the_list() -> None:
+    k = kit(transmitter(units=["TX1", "TX2"]), receiver(units=["RX1", "RX2"]))
+    p = plan(source("a"), scene("1", "09:00-10:00", "a"))
+    packed = {line.key for line in work_out(k, p, frozenset({"TX2"}), spares=["TX2"]).packing}
+    assert packed == {"TX1", "RX1", "cells:C"}

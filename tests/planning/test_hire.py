@@ -124,11 +124,11 @@ def test_modules_that_are_taken_are_counted() -> None:
         )
         return unserved(day)["1 c>rec"]
 
-    assert why(receiver(modules=2)) == "the 2 mono modules that could serve it at rec are taken"
+    assert why(receiver(modules=2)) == "the 2 receiver channels that take mono at rec are taken"
     day = one_scene(
         transmitter(units=["TX1", "TX2"]), receiver(), sources=[source("a"), source("b")]
     )
-    assert unserved(day) == {"1 b>rec": "the one mono module that could serve it at rec is taken"}
+    assert unserved(day) == {"1 b>rec": "the one receiver channel that takes mono at rec is taken"}
 
 
 def low_and_high(*more: Entry, b_priority: int) -> WorkedDay:

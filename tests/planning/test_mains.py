@@ -169,3 +169,71 @@ def test_a_receiver_that_finds_no_outlet_on_the_mains_is_on_its_cells_once_all_d
     )
     fed = [(feed.unit, feed.on, feed.off) for feed in day.feeds if feed.unit.startswith("RX")]
     assert sorted(fed) == [("RX1", 840, 960), ("RX2", 540, 960)]
+
+
+def quay_house_quay(*entries: Entry, reach: tuple[str, ...]) -> WorkedDay:
+    """Quay 08:00-09:00, the house with mains 09:30-17:30, the quay again 18:00-19:00."""
+    return worked(
+        kit(transmitter(), *entries),
+        plan(
+            destination("rec", supplies=[*reach]),
+            source("a"),
+            scene("1", "08:00-09:00", "a", place="quay"),
+            scene("2", "09:30-17:30", "a", place="house"),
+            scene("3", "18:00-19:00", "a", place="quay"),
+            mains_at=["house"],
+        ),
+    )
+
+
+def test_a_pack_gives_nothing_while_the_receiver_is_on_the_mains() -> None:
+    """15 W x (1 + 1) h on the quay are 30 of 78 Wh: one pack and no swap, not 11 h and three."""
+    bag = thing("supply", id="bag", volts=[14.4, 14.4], wh=78, packs=1)
+    day = quay_house_quay(RACK, WALL, bag, reach=("wall", "bag"))
+    (load,) = [load for load in day.supplies if load.id == "bag"]
+    assert (load.packs, load.swaps, load.on, load.off) == (1, (), 480, 1140)
+    assert short(day) == []
+
+
+def test_a_set_gives_nothing_while_the_receiver_is_on_the_mains() -> None:
+    """(1 + 1) h of a set of 4 h: no change in the 11 h from first to last scene."""
+    portable = receiver(power=[dc(10, 18, 3), cells("D", 4, hours=4)])
+    stock = (thing("cell", type="D", source="made up"), thing("stock", cell="D", qty=4))
+    day = quay_house_quay(portable, WALL, *stock, reach=("wall",))
+    (fed,) = [feed for feed in day.feeds if feed.unit == "RX1"]
+    assert (fed.changes, fed.on, fed.off) == ((), 480, 1140)
+    assert short(day) == []
+
+
+def test_through_a_gap_in_which_it_stays_on_the_pack_the_receiver_draws() -> None:
+    """No mains at all: 08:00-19:00 on the bag, 11 h x 15 W = 165 of 78 Wh a pack: three."""
+    bag = thing("supply", id="bag", volts=[14.4, 14.4], wh=78, packs=3)
+    day = quay_house_quay(RACK, bag, reach=("bag",))
+    assert [load.packs for load in day.supplies] == [3]
+
+
+def test_mains_at_another_part_is_not_mended_by_one_more_outlet() -> None:
+    """The wall has four outlets, one in use, and is in the loft; the quay has a bag in the kit."""
+    day = worked(
+        kit(
+            transmitter(units=["TX1", "TX2"]),
+            receiver(units=["RX1", "RX2"], power=[dc(10, 18, 3)]),
+            thing(
+                "supply", id="wall", name="Wall", mains=True, volts=[12, 12], watts=60, outlets=4
+            ),
+            BAG,
+        ),
+        plan(
+            destination("cart", supplies=["wall"]),
+            destination("quay", supplies=["wall"]),
+            source("a", "cart"),
+            source("b", "quay"),
+            scene("1", "09:00-12:00", "a", place="loft"),
+            scene("2", "11:00-13:00", "b", place="quay"),
+            mains_at=["loft", "quay"],
+        ),
+    )
+    assert short(day) == [
+        "RX2 at quay has no power: it runs on 10 to 18 V DC alone, and Wall is at cart, in another "
+        "part of the split unit; a DC lead from Bag (14.4 V, 1 outlet free) would mend it"
+    ]

@@ -1,5 +1,6 @@
 """R10: what goes on the packing list, in which case, and why; the weight of each case."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
@@ -323,15 +324,19 @@ def test_lines_are_grouped_by_case_in_the_order_of_the_kit() -> None:
 
 
 def weighed(
-    limit_kg: float | None, *weights: float | None, case_g: float | None = 500
+    limit_kg: float | None,
+    *weights: float | None,
+    case_g: float | None = 500,
+    others: Sequence[Entry] = (),
 ) -> WorkedDay:
-    """Items of these weights, one of each, in one case."""
+    """Items of these weights, one of each, in one case; ``others`` are cases that are empty."""
     return simple_day(
         *(
             item(f"i{n}", case="bag", **({} if grams is None else {"weight_g": grams}))
             for n, grams in enumerate(weights)
         ),
         case("bag", weight_g=case_g, limit_kg=limit_kg),
+        *others,
     )
 
 
@@ -360,8 +365,22 @@ def test_tenths_of_grams_add_up_in_decimal() -> None:
 def test_the_shortfall_says_both_weights() -> None:
     day = weighed(3, 1500, 2000)
     assert [s.what for s in day.shortfalls] == [
-        "Bag weighs 4.0 kg packed, over its 3 kg; move 1.0 kg of it to another case"
+        "Bag weighs 4.0 kg packed, over its 3 kg; no other case has room for 1.0 kg of it: take "
+        "one more, or leave some"
     ]
+
+
+@pytest.mark.parametrize(
+    ("limit", "way"),
+    [
+        (1.5, "move 1.0 kg of it to Box"),  # 500 g of its own and 1000 g
+        (1.4, "no other case has room for 1.0 kg of it: take one more, or leave some"),
+    ],
+)
+def test_what_is_too_much_goes_to_a_case_that_has_room_for_it(limit: float, way: str) -> None:
+    box = thing("case", id="box", name="Box", limit_kg=limit, weight_g=500)
+    (said,) = weighed(3, 1500, 2000, others=[box]).shortfalls
+    assert said.what == f"Bag weighs 4.0 kg packed, over its 3 kg; {way}"
 
 
 def test_what_has_no_weight_is_named_and_not_guessed() -> None:

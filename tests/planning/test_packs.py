@@ -188,7 +188,7 @@ def test_a_scene_longer_than_a_pack_is_short_with_the_minute() -> None:
     assert swaps(day) == [("1", 720, True), ("1", 960, True)]
     assert short(day) == [
         f"scene 1 outlasts a pack of bag: empty at {at}, and RX1 goes off while it is swapped "
-        "within the scene; hang less on it, or break the scene by then"
+        "within the scene; bring a larger pack, or break the scene by then"
         for at in ("12:00", "16:00")
     ]
 
@@ -209,3 +209,13 @@ def test_a_receiver_draws_only_from_its_own_first_scene_to_its_last() -> None:
 def test_nothing_is_swapped_on_a_supply_of_which_nobody_knows_how_long_it_lasts() -> None:
     day = one_unit(scene("1", "08:00-18:00", "a"), wh=None)
     assert swaps(day) == []
+
+
+def test_between_scenes_that_touch_there_is_no_moment_for_a_swap() -> None:
+    """A pack lasts 4 h, and scenes of 3 h follow each other at 12:00 without a pause."""
+    day = one_unit(scene("1", "09:00-12:00", "a"), scene("2", "12:00-15:00", "a"))
+    assert swaps(day) == [("2", 720, False)]
+    assert short(day) == [
+        "scene 2 follows scene 1 without a pause, and no pack of bag lasts both: leave a pause to "
+        "swap it by 12:00"
+    ]

@@ -5,10 +5,11 @@ from datetime import date
 from kitprep.definitions.kit import Kit
 from kitprep.planning.day import work_out
 from kitprep.planning.held import numbers
-from kitprep.planning.remedies import remedies
+from kitprep.planning.peak import Asked, job_peak
+from kitprep.planning.remedies import remedies, with_hired
 from kitprep.planning.results import WorkedDay
 
-from .building import kit, plan, receiver, scene, source, thing, transmitter
+from .building import adapter, kit, plan, receiver, scene, source, thing, transmitter
 
 DUE = date(2027, 3, 10)
 
@@ -70,3 +71,23 @@ def test_of_what_goes_by_number_none_of_the_hire_is_counted() -> None:
     assert numbers(day(whole, DUE).kit) == {"cells:C": 12, "item:lav": 3}
     assert numbers(late.kit) == {"cells:C": 5, "item:lav": 0}
     assert [(each.key, each.qty) for each in late.not_counted] == [("cells:C", 7), ("item:lav", 3)]
+
+
+def test_more_of_a_past_due_adapter_can_be_hired() -> None:
+    """Two leads on hire, due the day before, and one source that wants one: a third is hired."""
+    whole = kit(
+        transmitter(units=["TX1"]),
+        receiver(units=["RX1"]),
+        adapter(connector="XLR3", qty=2, owner="H-17", due=DUE),
+    )
+    late = work_out(
+        whole,
+        plan(source("a", connector="XLR3"), scene("1", "09:00-10:00", "a"), day=date(2027, 3, 11)),
+    )
+    assert [each.key for each in late.not_counted] == ["lead#1", "lead#2"]
+    (remedy,) = remedies(late, work_out)
+    assert (remedy.what, [route.source for route in remedy.serves]) == ("hire 1 x lead", ["a"])
+    there = work_out(with_hired(late), late.plan)
+    assert [link.adapter for link in there.links] == ["lead (hire 1)"]
+    (line,) = [line for line in job_peak([Asked(late, work_out)]).lines if line.model == "lead"]
+    assert (line.have, line.peak, line.short) == (0, 1, 1)

@@ -140,3 +140,35 @@ def test_what_two_plans_of_one_day_have_packed_of_each_others_is_counted_once() 
         ((2,), 2),
         ((4,), 6),
     ]
+
+
+def night(number: int, hours: str, **own: Any) -> Plan:
+    """One source, in one scene of these hours."""
+    one = plan(source("a"), scene("1", hours, "a"), **own)
+    return one.model_copy(update={"day": date(2027, 3, number)})
+
+
+def test_a_night_that_runs_into_the_next_day_takes_its_units_there() -> None:
+    """22:00 to 06:00 and, on the next day, 04:00 to 08:00: two packs from 04:00 to 06:00."""
+    found = line(peak(night(14, "22:00-30:00"), night(15, "04:00-08:00")), "pack")
+    assert (found.needed, found.peak, found.short) == ((2, 2), 2, 0)
+    # From 06:00 on the pack of the night is free, and half an hour of lead asks for it before.
+    found = line(peak(night(14, "22:00-30:00"), night(15, "06:00-08:00")), "pack")
+    assert found.needed == (1, 1)
+    found = line(peak(night(14, "22:00-30:00"), night(15, "06:00-08:00", lead_min=30)), "pack")
+    assert found.needed == (2, 2)
+
+
+def test_a_night_is_over_by_the_evening_of_the_next_day() -> None:
+    """Until 06:00, and again from 20:00: the same pack."""
+    found = peak(night(14, "21:00-30:00"), night(15, "20:00-22:00"))
+    assert line(found, "pack").needed == (1, 1)
+
+
+def test_used_up_cells_of_a_night_are_counted_once_on_the_next_day() -> None:
+    """A set and its spare for each of 2 devices: 4 C carried each day, and they are for once.
+
+    On the second day 2 were used in the night, its 2 spares are still out, and 4 are carried: 8.
+    """
+    found = peak(night(14, "22:00-30:00", spare=1), night(15, "04:00-08:00", spare=1))
+    assert line(found, "C").needed == (4, 8)

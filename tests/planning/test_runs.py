@@ -8,7 +8,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitprep.planning.brief import Brief, brief
-from kitprep.planning.runs import Run, Runs, by_clock, cheapest, excess, in_turn, runs_within
+from kitprep.planning.runs import (
+    FRESH,
+    Run,
+    Runs,
+    Step,
+    along,
+    by_clock,
+    cheapest,
+    excess,
+    in_turn,
+    runs_within,
+    steps_within,
+)
 from kitprep.planning.solver import Budget, highs
 
 from .building import cells, kit, numbered, plan, receiver, scene, source, span, transmitter
@@ -72,8 +84,8 @@ def test_a_pack_more_is_taken_where_it_spares_a_change_and_the_plan_has_one() ->
 
 
 def test_more_runs_than_can_be_looked_at_are_none() -> None:
-    """Of 13 sources one after the other any 1 to 13 can share a pack: 2^13 - 1 = 8191 runs."""
-    names = numbered("s", 13)
+    """Of 14 sources one after the other any 1 to 14 can share a pack: 2^14 - 1 = 16383 runs."""
+    names = numbered("s", 14)
     day = brief(
         kit(transmitter(), receiver()),
         plan(
@@ -81,8 +93,8 @@ def test_more_runs_than_can_be_looked_at_are_none() -> None:
             *(scene(n, span(60 * at, 60 * at + 10), n) for at, n in enumerate(names)),
         ),
     )
-    assert runs_within(day, 0, range(13), 99) is None
-    assert len(runs_within(day, 0, range(12), 99) or ()) == 2**12 - 1
+    assert runs_within(day, 0, range(14), 99) is None
+    assert len(runs_within(day, 0, range(13), 99) or ()) == 2**13 - 1
 
 
 def every_run(day: Brief, sources: tuple[int, ...]) -> Iterator[Run]:
@@ -111,6 +123,47 @@ def test_just_the_runs_within_an_excess_are_written_out(seed: int, most: int) ->
         told = runs_within(day, place, sources, most)
         able = [run for run in every_run(day, sources) if excess(day, run, place) <= most]
         assert sorted(told or ()) == sorted(able)
+
+
+def paths(steps: list[Step], state: int = FRESH) -> Iterator[tuple[Run, int]]:
+    """Every run that the steps allow from a state on, with its changes of cells."""
+    for step in steps:
+        if step.before == state:
+            yield (step.source,), step.changes
+            for run, changes in paths(steps, step.after):
+                yield (step.source, *run), step.changes + changes
+
+
+@settings(max_examples=60, deadline=None)
+@given(seeds, st.integers(0, 3))
+def test_the_steps_make_just_these_runs_at_just_their_changes(seed: int, most: int) -> None:
+    day = brief(*relay_day(Random(seed)))
+    for place, sources in day.takers.items():
+        runs = runs_within(day, place, sources, most) or []
+        model = day.pool.transmitters[place].model
+        told = paths(steps_within(day, place, sources, most) or [])
+        assert sorted(told) == sorted((run, day.planned_changes(run, model)) for run in runs)
+
+
+def test_runs_after_which_the_same_may_come_share_their_steps() -> None:
+    """12 sources, each handed on for nothing: 2^12 - 1 runs, of 12 first steps and 11 + ... + 1."""
+    names = numbered("s", 12)
+    day = brief(
+        kit(transmitter(power=[cells(hours=99)]), receiver()),
+        plan(
+            *(source(name) for name in names),
+            *(scene(n, span(60 * at, 60 * at + 10), n) for at, n in enumerate(names)),
+        ),
+    )
+    steps = steps_within(day, 0, range(12), 0) or []
+    assert len(steps) == 12 + 66
+    assert len(list(paths(steps))) == 2**12 - 1
+
+
+def test_steps_that_are_taken_make_runs_again() -> None:
+    """a then c then d on one pack, b on another; c to d is a step that b leads to as well."""
+    first, second = Step(FRESH, A, 0, 0), Step(FRESH, B, 1, 0)
+    assert along([Step(2, D, 3, 1), second, Step(0, C, 2, 0), first]) == ((A, C, D), (B,))
 
 
 def shared_out(day: Brief, sources: tuple[int, ...], units: int) -> Iterator[Runs]:

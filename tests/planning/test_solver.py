@@ -10,13 +10,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kitprep.planning import solver
 from kitprep.planning.brief import brief
 from kitprep.planning.checker import BrokenPlan, check_selection
 from kitprep.planning.choice import Chosen, choose
 from kitprep.planning.solver import (
     LARGEST_COEFFICIENT,
+    Budget,
     Goal,
     Program,
+    Terms,
     highs,
     in_order,
     keeps,
@@ -104,6 +107,77 @@ def test_in_order_ranks_as_comparing_goal_by_goal_does(answers: list[list[int]])
     (objective,) = in_order(Goal({n: 1}, 3) for n in range(3))
     by_objective = min(answers, key=lambda values: total(objective, tuple(values)))
     assert by_objective == min(answers)
+
+
+# The time that it may take
+
+
+class Clocks:
+    """The wall's and the thread's own, moved by hand."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.wall = self.own = 1000.0
+        monkeypatch.setattr(solver, "monotonic", lambda: self.wall)
+        monkeypatch.setattr(solver, "thread_time", lambda: self.own)
+
+    def pass_by(self, wall: float, own: float) -> None:
+        """So many seconds of each."""
+        self.wall += wall
+        self.own += own
+
+
+@pytest.fixture
+def clocks(monkeypatch: pytest.MonkeyPatch) -> Clocks:
+    return Clocks(monkeypatch)
+
+
+def test_on_a_machine_to_itself_a_budget_is_as_long_as_it_says(clocks: Clocks) -> None:
+    budget = Budget.of(5)
+    assert budget.left == 5
+    clocks.pass_by(wall=2, own=2)
+    assert budget.left == pytest.approx(3)
+    clocks.pass_by(wall=4, own=4)
+    assert budget.left == 0
+
+
+def test_other_work_on_the_machine_takes_nothing_of_a_budget(clocks: Clocks) -> None:
+    """With a third of a core, 1 s of work takes 3 s, and the 4 s that are left would take 12."""
+    budget = Budget.of(5)
+    clocks.pass_by(wall=3, own=1)
+    assert budget.left == pytest.approx(12)
+
+
+def test_a_budget_ends_by_the_wall_clock_however_little_of_it_was_had(clocks: Clocks) -> None:
+    """4 times 5 s: after 18 s with a tenth of a core 2 s are left, not the 3.2 s of work left."""
+    budget = Budget.of(5)
+    clocks.pass_by(wall=18, own=1.8)
+    assert budget.left == pytest.approx(2)
+    clocks.pass_by(wall=2, own=0.2)
+    assert budget.left == 0
+
+
+def test_before_much_is_done_a_pause_tells_no_pace(clocks: Clocks) -> None:
+    """A machine that woke up late is not thought to be slow."""
+    budget = Budget.of(5)
+    clocks.pass_by(wall=0.05, own=0.001)
+    assert budget.left == pytest.approx(4.999)
+
+
+@pytest.mark.parametrize(("needs", "left"), [(5.0, 0), (1.0, 4)])
+def test_once_the_solver_was_cut_off_nothing_is_left(
+    clocks: Clocks, needs: float, left: float
+) -> None:
+    """Not even where it had half a core, and half of the 5 s is still to be had.
+
+    One that finds within 1 s that there is no answer was not cut off.
+    """
+    budget = Budget.of(5)
+
+    def half_a_core(program: Program, objective: Terms, seconds: float) -> None:
+        clocks.pass_by(wall=min(needs, seconds), own=needs / 2 if needs == 5 else needs)
+
+    assert budget.solve(half_a_core, Program([1]), {0: 1}) is None
+    assert budget.left == pytest.approx(left)
 
 
 # The checker

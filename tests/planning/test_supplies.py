@@ -294,7 +294,7 @@ def test_mains_must_give_the_watts_of_all(watts: float, enough: bool) -> None:
         reach=["wall"],
         receivers=2,
     )
-    says = "wall gives 19.9 W at the most, and 20.0 W hang on it; move a receiver to another supply"
+    says = "wall gives 19.9 W at the most, and 20.0 W hang on it; bring one that gives 20.0 W"
     short = [] if enough else [says]
     assert power_shortfalls(day) == short
     assert (day.supplies[0].packs, day.supplies[0].hours_per_pack) == (0, None)
@@ -304,3 +304,34 @@ def test_what_mains_gives_is_counted_at_its_outlets() -> None:
     """20 W of receivers on a supply that gives 20 W, whatever it draws from the wall itself."""
     day = day_of(receiver(power=[dc(11, 17, 20)]), mains(20, efficiency=0.8), reach=["wall"])
     assert power_shortfalls(day) == []
+
+
+def test_a_receiver_is_moved_only_to_a_supply_that_carries_it() -> None:
+    """20 W on a wall of 19.9 W; one receiver's 10 W x 1 h are within the 98 Wh of the bag."""
+    two = receiver(units=["RX1", "RX2"], power=[dc(11, 17, 10)])
+    day = day_of(two, mains(19.9, outlets=2), bag(), reach=["wall"], receivers=2)
+    assert power_shortfalls(day) == [
+        "wall gives 19.9 W at the most, and 20.0 W hang on it; move RX1 to bag or RX2 to bag"
+    ]
+    empty = day_of(two, mains(19.9, outlets=2), bag(packs=0), reach=["wall"], receivers=2)
+    assert power_shortfalls(empty)[0].endswith("bring one that gives 20.0 W")
+
+
+# Packs that take no cells
+
+
+def test_a_pack_on_dc_alone_is_short_for_nobody_says_what_feeds_it() -> None:
+    """The bag suits and has an outlet, but it is at the recorder, and the hop is not."""
+    day = worked(
+        kit(transmitter(power=[dc(11, 17, 5)]), receiver(), bag(outlets=4)),
+        plan(
+            destination("rec", supplies=["bag"]),
+            source("a"),
+            scene("1", "09:00-10:00", "a"),
+        ),
+    )
+    assert power_shortfalls(day) == [
+        "not known what powers TX1: it runs on 11 to 17 V DC alone, and supplies feed receivers at "
+        "destinations, not a pack at its source; take a pack that runs on cells, or write the "
+        "cells that it takes under power of pack"
+    ]

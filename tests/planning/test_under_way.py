@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitprep.planning.cells import Stretch, schedule
-from kitprep.planning.under_way import Onward, RunsOut, onward, sleeps
+from kitprep.planning.under_way import Level, Onward, RunsOut, levels, onward, sleeps
 
 from .building import cells, kit, plan, scene, source, stereo_receiver, transmitter, worked
 from .test_cell_schedules import random_day
@@ -111,4 +111,29 @@ def _taken(course: tuple[Stretch, ...], start: int, end: int) -> object:
 def test_the_whole_course_is_what_the_schedule_was_reckoned_with() -> None:
     assert [(c.before, c.by) for c in schedule(FEED.course)] == [
         (c.before, c.by) for c in FEED.changes
+    ]
+
+
+def test_what_is_left_falls_with_the_draw_and_is_full_after_a_change() -> None:
+    # 30 + 40 of 100 on air; 80 / 5 asleep; a fresh set at 11:00 for the 40 of scene 2.
+    through = levels(FEED, [11 * 60], (), None)
+    assert [(level.start, level.end) for level in through] == [
+        (510, 540), (540, 580), (580, 660), (660, 700)
+    ]  # fmt: skip
+    assert [(round(x.before, 9), round(x.after, 9)) for x in through] == [
+        (1.0, 0.7), (0.7, 0.3), (0.3, 0.14), (1.0, 0.6)
+    ]  # fmt: skip
+
+
+def test_a_set_that_is_left_in_goes_into_the_reserve() -> None:
+    # 0.14 at 11:00, and 40 of 100 more.
+    last = levels(FEED, [], (), None)[-1]
+    assert (last.start, last.end, round(last.after, 9)) == (660, 700, -0.26)
+
+
+def test_a_pack_left_awake_falls_as_on_air() -> None:
+    # Seen up to 10:20: 40 min awake take 0.4 of 0.3, and the 40 min of sleep that are planned 0.08.
+    found = levels(FEED, [], (), 10 * 60 + 20)
+    assert Level(580, 620, 0.3, -0.1) in [
+        Level(x.start, x.end, round(x.before, 9), round(x.after, 9)) for x in found
     ]

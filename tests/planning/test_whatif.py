@@ -5,12 +5,16 @@ import pytest
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan
 from kitprep.planning.day import work_out
-from kitprep.planning.difference import Difference, difference
+from kitprep.planning.difference import Difference, Fresh, difference
 from kitprep.planning.results import Route
 from kitprep.planning.whatif import NotPossible, WhatIf, changed, with_word
+from kitprep.reports.whatif import SAME, whatif_text
 
 from .building import (
+    Entry,
     adapter,
+    cells,
+    dc,
     destination,
     kit,
     plan,
@@ -18,6 +22,7 @@ from .building import (
     scene,
     source,
     stereo_receiver,
+    thing,
     transmitter,
 )
 
@@ -26,11 +31,12 @@ def two_of_each() -> Kit:
     return kit(transmitter(units=["TX1", "TX2"]), receiver(units=["RX1", "RX2"]))
 
 
-def two_scenes() -> Plan:
+def two_scenes(*more: Entry) -> Plan:
     return plan(
         destination(),
         source("ines"),
         source("marek"),
+        *more,
         scene("1", "09:00-10:00", "ines"),
         scene("2", "11:00-12:00", "marek"),
     )
@@ -191,3 +197,38 @@ def test_a_word_that_says_nothing_is_refused_with_a_way_on(word: str, says: str)
     with pytest.raises(NotPossible) as refusal:
         said(word)
     assert says in str(refusal.value)
+
+
+def test_a_change_of_cells_that_moves_is_no_sameness() -> None:
+    """A set lasts 4 h: with scene 1 from 09:00 it is changed before scene 2 either way, but when
+    scene 2 is at 12:00 that is by 12:00, and at 13:00 by 13:00."""
+    held = kit(transmitter(power=[cells(hours=4)]), receiver(power=[dc(10, 15, 1.0)]), _mains())
+    day = plan(
+        destination(supplies=["mains"]),
+        source("ines"),
+        scene("1", "09:00-12:00", "ines"),
+        scene("2", "12:00-15:00", "ines"),
+        between="off",
+    )
+    found = tried(held, day, WhatIf(times={"2": (780, 960)}))
+    assert not found.nothing
+    (fed,) = found.fed
+    assert (fed.unit, fed.what) == ("TX1", "C")
+    assert fed.before == (Fresh(720, "2", mid_scene=False),)
+    assert fed.after == (Fresh(780, "2", mid_scene=False),)
+    words = whatif_text(found, day)
+    assert "TX1, fresh C: by 13:00 before scene 2 (was by 12:00 before scene 2)" in words
+    assert SAME not in words
+
+
+def _mains() -> Entry:
+    return thing("supply", id="mains", volts=[12, 12], outlets=4, mains=True, watts=100)
+
+
+def test_a_new_source_in_no_scene_is_told() -> None:
+    held, day = two_of_each(), two_scenes()
+    more = two_scenes(source("piotr", name="Piotr"))
+    found = difference(work_out(held, day), work_out(held, more))
+    assert found.silent == ("Piotr",)
+    assert "Piotr: nothing is carried for it until a scene has it" in whatif_text(found, more)
+    assert difference(work_out(held, more), work_out(held, more)).nothing
