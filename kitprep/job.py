@@ -9,7 +9,7 @@ the kit has gone out the list is what went: what other jobs give back changes it
 import getpass
 import os
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from datetime import time as clock_time
@@ -19,22 +19,31 @@ from typing import TYPE_CHECKING, Any
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.plan import Plan
-from kitprep.ledger.claims import Claim, KitState, hours
+from kitprep.ledger.claims import Claim, KitState
 from kitprep.ledger.entries import Draft, Entry, new_id
-from kitprep.ledger.errors import Contested, Refused, Stale
-from kitprep.ledger.events import JOB, OF_A_MINUTE, JobState, Stage, fold, with_swap
+from kitprep.ledger.errors import NotNow, Refused, Stale
+from kitprep.ledger.events import JOB, JobState, Stage, fold
 from kitprep.ledger.kit_stream import KitStream
-from kitprep.ledger.known import Known, known_to, on_another_job
+from kitprep.ledger.known import Known, known_to
 from kitprep.ledger.moment import Moment, plan_facts
 from kitprep.ledger.names import job_name
-from kitprep.ledger.telling import Hand, Overtaken, Told, Unsent, drafts, for_kit
-from kitprep.planning.day import stand_ins, work_out
+from kitprep.ledger.reckoning import Reckoning, served, versions_read
+from kitprep.ledger.telling import (
+    Hand,
+    Overtaken,
+    Telling,
+    Told,
+    Unsent,
+    drafts,
+    in_its_minute,
+)
 from kitprep.planning.failure import with_one_failure
-from kitprep.planning.held import numbers, with_less
-from kitprep.planning.on_set import OnSet
-from kitprep.planning.packing import find_units, unit_names
-from kitprep.planning.results import NotCounted, WorkedDay
+from kitprep.planning.firmware import as_read
+from kitprep.planning.held import numbers
+from kitprep.planning.packing import unit_names
+from kitprep.planning.results import WorkedDay
 from kitprep.planning.whatif import WhatIf, changed
+from kitprep.walks.may import why_not
 
 if TYPE_CHECKING:
     from kitprep.ledger.store import Ledger
@@ -150,7 +159,7 @@ class Job:
         self._known = known
         self._kit_stream.take(of_kit)
         self.now = self._moment((*self.now.entries, *newer), state, self.now)
-        if self._unsent is not None and self._unsent.drafts[0].id in {e.id for e in newer}:
+        if self._unsent is not None and self._unsent.id in {e.id for e in newer}:
             self._unsent = None  # it was recorded after all, and now shows
         return True
 
@@ -175,65 +184,17 @@ class Job:
         if known is None:
             known = known_to(self._whole_day(), self.day.kit, kit)
         if before and plan_facts(before.known, before.state) == plan_facts(known, state):
-            return replace(before, entries=entries, state=state, kit=kit)
-        worked = self._worked(self.day.kit, self.day.plan, known, state)
+            read, now = versions_read(state), replace(before, entries=entries, state=state, kit=kit)
+            if read == versions_read(before.state):
+                return now
+            return replace(now, worked=as_read(now.worked, read))
+        worked = Reckoning(self.name, known, state).day(self.day.kit, self.day.plan)
         now = Moment(self.name, entries, state, kit, self.day.kit, known, worked, False)
         return replace(now, worked=self.one_failure(now), tried=True) if self._tries else now
 
-    def _worked(self, kit: Kit, plan: Plan, known: Known, state: JobState) -> WorkedDay:
-        """A kit as its files say, and a plan, worked out with what the ledger says."""
-        return self._with_others(with_less(kit, known.less), plan, known, state)
-
-    def _with_others(self, kit: Kit, plan: Plan, known: Known, state: JobState) -> WorkedDay:
-        """Without the units that another job has at the hours at which they would be wanted."""
-        not_counted = known.not_counted
-        while True:
-            worked = self._again(kit, plan, not_counted, state)
-            taken = [tag for tag in known.claimed if self._clashes(worked, tag, known)]
-            if not taken:
-                return replace(worked, notices=(*worked.notices, *known.expected))
-            not_counted += tuple(on_another_job(tag, known.claimed[tag]) for tag in taken)
-
-    def _clashes(self, worked: WorkedDay, tag: str, known: Known) -> bool:
-        """Whether a unit is planned for hours at which another job has it."""
-        in_use = {t for x in worked.links for t in (x.transmitter, x.adapter, x.receiver)}
-        if tag not in in_use | {line.key for line in worked.packing}:
-            return False
-        on, off = hours(worked, tag)
-        day = worked.plan.day.isoformat()
-        return Claim(self.name, day, on, off, self.who, "").clashes(known.claimed[tag])
-
-    def _again(
-        self, kit: Kit, plan: Plan, not_counted: tuple[NotCounted, ...], state: JobState
-    ) -> WorkedDay:
-        swapped_out = frozenset(lost for lost, _ in state.swaps)
-        unfit = frozenset(each.key for each in not_counted if each.qty is None)
-        gone = unfit | state.withdrawn | swapped_out
-        without, swaps, out = self._happened(state)
-        return work_out(
-            kit,
-            plan,
-            without=without,
-            swaps=swaps,
-            spares=state.spares - gone,
-            not_counted=not_counted,
-            out=out,
-        )
-
-    def _happened(
-        self, state: JobState
-    ) -> tuple[frozenset[str], tuple[tuple[str, str], ...], OnSet | None]:
-        """What had failed when the kit went out, or has by now; and once it is out, what since."""
-        if state.out is None:
-            return state.withdrawn - {lost for lost, _ in state.swaps}, state.swaps, None
-        was = state.out
-        steps = tuple(s for s in was.steps if s[0] == "chosen anew" or s[1] in self._units)
-        out = OnSet(was.packed & self._units, steps)
-        return was.withdrawn - {lost for lost, _ in was.swaps}, was.swaps, out
-
     def work_out(self, kit: Kit, plan: Plan) -> WorkedDay:
         """A kit, as far as it can be counted on, and a plan worked out as this job's day is."""
-        return self._with_others(kit, plan, self.now.known, self.now.state)
+        return self.now.reckoning.counted(kit, plan)
 
     @staticmethod
     def one_failure(now: Moment) -> WorkedDay:
@@ -252,58 +213,40 @@ class Job:
             NotPossible: where no day can be so.
         """
         kit, plan = changed(self.day.kit, self.day.plan, what)
-        now = self.now
-        return self._worked(kit, plan, now.known, now.state)
+        return self.now.reckoning.day(kit, plan)
 
     def with_swap(self, lost: str, by: str) -> WorkedDay:
         """The day as it would be with a unit in another's place, but for R11; nothing changes."""
-        now = self.now
-        state = with_swap(now.state, lost, by)
-        return self._worked(self.day.kit, self.day.plan, now.known, state)
+        return self.now.reckoning.swapped(lost, by).day(self.day.kit, self.day.plan)
 
     def with_files(self, day: Day) -> WorkedDay:
         """The day as it would be with its files changed, but for R11; nothing here is changed."""
-        now = self.now
-        return self._worked(day.kit, day.plan, now.known, now.state)
+        return self.now.reckoning.day(day.kit, day.plan)
 
     def on(self, day: Day) -> "Job":
         """Another day's job on the same ledger, or this one's with its files changed."""
         return Job(day, self.ledger, self.who, self.how, self._tries)
 
     def substitutes(self, lost: str) -> tuple[str, ...]:
-        """Units that can stand in for one that fails, what is packed first.
+        """Units that can stand in for one that fails, what is packed first; see Moment."""
+        return self.now.substitutes(lost)
 
-        Last comes the unit that it stood in for itself: so a wrong swap is taken back.
-        """
-        now = self.now
-        packed = [key for key, state in now.state.items.items() if state.packed]
-        unfit = frozenset(each.key for each in now.worked.not_counted if each.qty is None)
-        without, swaps, out = self._happened(now.state)
-        without |= unfit - {lost for lost, _ in swaps}
-        able = stand_ins(now.worked.kit, self.day.plan, without, swaps, lost, packed, out)
-        claim, unfit = self._claim(lost), now.kit.unusable(self.name)
-        here = [tag for tag in able if tag not in unfit and now.kit.clash(tag, claim) is None]
-        return (*here, *(was for was, by in now.state.swaps if by == lost))
+    def why_none(self, lost: str) -> tuple[str, ...]:
+        """Why no other unit can stand in for one that fails: units, and what is in their way."""
+        return self.now.why_none(lost)
 
     def where(self, tag: str) -> str:
-        """Where a unit is while the kit is out and it is not with it; empty where it is there."""
-        units = find_units(self.day.kit)
-        if self.state.stage not in ("out", "returned") or self.state.item(tag).packed:
-            return ""
-        model, unit = units.get(tag, (None, None))
-        case = (unit.case if unit else None) or (model.case if model else None)
-        names = {c.id: c.name for c in self.day.kit.cases}
-        return "not in the bag: at base" + (f", {names.get(case, case)}" if case else "")
+        """Where a unit is while the kit is out, where it is not with it; see Moment."""
+        return self.now.where(tag)
 
     def chosen_anew(self) -> WorkedDay | None:
         """The day as it would be were all chosen anew among what is in the bag; None where the kit
         is not out, or that serves no more than now."""
-        now = self.now
-        if now.state.out is None:
+        then = self.now.reckoning.chosen_anew()
+        if then is None:
             return None
-        out = now.state.out.then(("chosen anew", "", ""))
-        anew = self._worked(self.day.kit, self.day.plan, now.known, replace(now.state, out=out))
-        return anew if _served(anew) > _served(now.worked) else None
+        anew = then.day(self.day.kit, self.day.plan)
+        return anew if served(anew) > served(self.now.worked) else None
 
     # What is recorded
 
@@ -313,8 +256,9 @@ class Job:
         Raises:
             Overtaken: where someone else's event on the item came first; the state then shows it.
             Contested: where another job has the unit at the same hours; both jobs' logs show it.
-            LedgerError: where it could not be written; nothing is shown, and :meth:`again` or the
-                same call sends the very same once more. Refused where the job is closed.
+            LedgerError: where it could not be written, and nothing is shown. The same call again
+                finds what was written after all, and never writes it twice. Refused where the job
+                is closed, NotNow where that cannot be said of the job as it stands.
         """
         return self.record_all([(item, kind, facts)], how)
 
@@ -322,20 +266,27 @@ class Job:
         """Records events together, all or none; raises as :meth:`record`."""
         if not events:
             return self.state
-        if self._unsent is not None and self._unsent.events == list(events):
-            return self.again()
+        before, minute = self.state, self.minute()
+        events = [in_its_minute(event, minute) for event in events]
+        if self._unsent is not None and self._unsent.events == events:
+            self.refresh()
+            if self._unsent is None:
+                return self.state  # it was recorded after all
         if self.state.stage == "closed":
             raise Refused(
                 f"{self.name} is closed, and nothing is added to it; kitprep clear says that a "
                 "unit is fit, or back, for the next plans"
             )
-        before, hand = self.state, self._hand(how)
+        for item, kind, facts in events:
+            if why := why_not(self.worked, self.state, item, kind, facts):
+                raise NotNow(why)
+        telling = self._telling(how)
         seen = {key: state.seen for key, state in before.items.items()}
-        all_told = [told for event in events for told in self._with_what_follows(event)]
+        all_told = [told for event in events for told in telling.with_what_follows(event)]
         for attempt in range(_TRIES):
-            contest = self._contest(all_told, hand, seen)
-            sending = contest[1] if contest else self._all_drafts(all_told, hand, seen)
-            self._unsent = None if contest else Unsent(list(events), sending)
+            contest = telling.contest(all_told, seen, self._seen_by)
+            sending = contest[1] if contest else telling.drafts(all_told, seen)
+            self._unsent = None if contest else Unsent(events, sending[0].id)
             try:
                 self._append(sending)
             except Overtaken as told:
@@ -344,6 +295,7 @@ class Job:
                     raise
                 if told.draft.job == self.name:
                     seen[told.draft.item] = self.state.item(told.draft.item).seen
+                telling = replace(telling, now=self.now)
                 continue
             if contest:
                 raise contest[0]
@@ -359,19 +311,9 @@ class Job:
             return self.state.item(draft.item).ours == before.item(draft.item).ours
         packing = any(
             kind == "claimed" and item == draft.item
-            for event in events
-            for item, kind, _ in self._of_kit(event)
+            for item, kind, _ in self._telling(None).of_kit(events)
         )
         return not (packing and self.kit.unit(draft.item).unfit_for(self.name))
-
-    def again(self) -> JobState:
-        """Sends once more what the ledger failed on, under the same ids: it is never there twice.
-
-        Raises as :meth:`record`; with nothing unsent the state is returned as it is.
-        """
-        if self._unsent is not None:
-            self._append(self._unsent.drafts)
-        return self.state
 
     def advance(self, stage: Stage, note: str = "") -> JobState:
         """Records that the job has reached a stage."""
@@ -401,77 +343,20 @@ class Job:
         told: Sequence[Told] = [(item, "summed up", facts)]
         return drafts(stream, told, self._hand(None), {item: seen}, _new_id)[0]
 
-    def _all_drafts(
-        self, events: Sequence[Told], hand: Hand, seen: Mapping[str, int]
-    ) -> list[Draft]:
-        """The job's own events first, so that who was first on a line shows before its unit."""
-        of_kit = [told for event in events for told in self._of_kit(event)]
-        kit_seen = {tag: record.seen for tag, record in self.kit.units.items()}
-        return [
-            *drafts(self.name, events, hand, seen, _new_id),
-            *drafts(self.day.kit.kit, of_kit, hand, kit_seen, _new_id),
-        ]
+    def _telling(self, how: str | None) -> Telling:
+        return Telling(self.now, self._units, self._have, self._hand(how), _new_id)
+
+    def _seen_by(self, job: str, item: str) -> int:
+        """The newest entry of another job on an item."""
+        return fold(self.ledger.entries(job)).item(item).seen
 
     def _hand(self, how: str | None) -> Hand:
         return Hand(self.who, how or self.how, _now())
-
-    def _with_what_follows(self, event: Told) -> Iterator[Told]:
-        """What stands in for a unit while the job is out goes out with that, and must come back."""
-        item, kind, facts = event
-        if kind in OF_A_MINUTE and "minute" not in facts:
-            facts = {**facts, "minute": self.minute()}
-        yield item, kind, facts
-        by = str(facts.get("by", ""))
-        out = self.state.stage in ("out", "returned")
-        if kind == "swapped" and out and by in self._units and not self.state.item(by).packed:
-            yield by, "added", {"qty": 1, "for": item}
 
     def minute(self) -> int:
         """The minute of the job's day that the wall clock shows; before it, less than 0."""
         midnight = datetime.combine(self.day.plan.day, clock_time())
         return int((local_now() - midnight) // timedelta(minutes=1))
-
-    def _of_kit(self, event: Told) -> list[Told]:
-        """What an event says to the whole kit."""
-        item = event[0]
-        if item not in self._units and item not in self._have:
-            return []
-        of = None if item in self._units else self._have[item]
-        return for_kit(event, self.state.item(item), of, self._claim)
-
-    # Between jobs
-
-    def _claim(self, tag: str) -> Claim:
-        return self.now.claim(tag, self.who)
-
-    def _contest(
-        self, events: Sequence[Told], hand: Hand, seen: Mapping[str, int]
-    ) -> tuple[Contested, list[Draft]] | None:
-        """Where another job has a unit that is being claimed: what is said of it in both logs."""
-        kit = self.day.kit.kit
-        for item, kind, facts in (told for event in events for told in self._of_kit(event)):
-            if kind != "claimed" or item not in self._units:
-                continue
-            claim = Claim(self.name, facts["day"], facts["on"], facts["off"], self.who, "")
-            other = self.kit.clash(item, claim)
-            if other is None:
-                continue
-            theirs = fold(self.ledger.entries(other.job)).item(item).seen
-            by: Sequence[Told] = [(item, "contested", {"by": other.job})]
-            wanted: Sequence[Told] = [(item, "wanted", {"by": self.name})]
-            of_kit: Sequence[Told] = [(item, "contested", {"job": self.name, "by": other.job})]
-            return Contested(item, other.job, other.who, other.at), [
-                *drafts(self.name, by, hand, seen, _new_id),
-                *drafts(other.job, wanted, hand, {item: theirs}, _new_id),
-                *drafts(kit, of_kit, hand, {item: self.kit.unit(item).seen}, _new_id),
-            ]
-        return None
-
-
-def _served(day: WorkedDay) -> tuple[int, ...]:
-    """Links served of priority 1, 2 and 3."""
-    priority = {source.id: source.priority for source in day.plan.sources}
-    return tuple(sum(priority[link.source] == p for link in day.links) for p in (1, 2, 3))
 
 
 def local_now() -> datetime:

@@ -48,6 +48,15 @@ def _peak(days: Sequence[Day], ledger: str | None, style: str) -> int:
         names = ", ".join(sorted(kits))
         say(f"kitprep: these plans are of several kits ({names}); write those of one")
         return BAD
+    jobs: dict[str, Day] = {}
+    for day in days:
+        other = jobs.setdefault(job_name(day), day)
+        if other is not day:
+            say(
+                f"kitprep: {other.path} and {day.path} are one job to the ledger, {job_name(day)}; "
+                'write job = "b-unit", or the like, into one of them'
+            )
+            return BAD
     peak = job_peak([as_known(day, ledger) for day in days])
     if style == "json":
         answer_json(peak_json(peak))
@@ -102,7 +111,7 @@ def _sheet(job: Job, style: str) -> str:
     from kitprep.reports.paper.text import markdown_paper
 
     write = html_paper if style == "html" else markdown_paper
-    return write(paper(job.worked, ("packing",)))
+    return write(paper(job.worked, job.day.kit, ("packing",)))
 
 
 def run_status(given: Namespace) -> int:

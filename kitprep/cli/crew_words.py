@@ -55,7 +55,7 @@ def cells_words(parser: argparse.ArgumentParser) -> None:
         "things",
         nargs="*",
         metavar="TAG",
-        help="what got a fresh set; supply:ID a fresh pack",
+        help="what got a fresh set; supply:ID a fresh pack, supply:ID@DESTINATION the one there",
     )
     parser.add_argument(
         "--at",

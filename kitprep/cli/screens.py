@@ -27,7 +27,7 @@ def run_demo(given: Namespace) -> int:
 
 def _screens(plan: Path, given: Namespace, greeting: str = "") -> int:
     # Nothing of what is loaded now is garbage; to look for some again and again was measured to
-    # cost a tenth of the way to the first picture, after which the app lets it be looked for.
+    # cost a tenth of the way to the first picture; it is looked for once the files are read.
     gc.disable()
     from kitprep.tui.app import run
 

@@ -13,8 +13,9 @@ from kitprep.cli import BAD, DONE, OPEN, answer, say
 from kitprep.cli.answers import open_job
 from kitprep.definitions.text import clean_line, shown
 from kitprep.job import Job, Told
-from kitprep.ledger.errors import Contested, Stale
+from kitprep.ledger.errors import Contested, NotNow, Stale
 from kitprep.ledger.events import CARD_STEPS
+from kitprep.planning.packing import find_units
 from kitprep.walks.cases import (
     is_lid,
     lid,
@@ -23,8 +24,9 @@ from kitprep.walks.cases import (
     says_difference,
     shut,
 )
+from kitprep.walks.counting import read_count
 from kitprep.walks.joining import NotJoining, joining
-from kitprep.walks.line_check import CheckLine, all_lines
+from kitprep.walks.line_check import CheckLine, all_lines, not_served
 from kitprep.walks.naming import UNITS, case_code
 from kitprep.walks.pack import (
     WHEN_NOT,
@@ -33,9 +35,9 @@ from kitprep.walks.pack import (
     pack_view,
     scan,
 )
-from kitprep.walks.packing_steps import may_pack
-from kitprep.walks.readings import doubts_on, reading, wanted_reading
-from kitprep.walks.wrap import WrapItem, wrap_view
+from kitprep.walks.packing_steps import may_pack, more_than_held, surplus
+from kitprep.walks.readings import hinders
+from kitprep.walks.wrap import WrapItem, why_no_card_step, wrap_view
 
 
 class _Wrong(Exception):
@@ -60,7 +62,10 @@ def _lines(words: Iterable[str]) -> Iterator[str]:
 
 def _split(job: Job, line: str) -> tuple[str, str | None]:
     """A name and what stands after its equals sign; a tag may hold one itself."""
-    if pack_view(job.worked, job.state).named(line) is not None:
+    day, state = job.worked, job.state
+    if pack_view(day, state).named(line) or wrap_view(day, state).named(line):
+        return line, None
+    if line.casefold() in {tag.casefold() for tag in find_units(day.kit)}:
         return line, None
     name, equals, value = line.rpartition("=")
     return (name.strip(), value.strip()) if equals else (line, None)
@@ -78,7 +83,7 @@ def _each(given: Namespace, record: Callable[[Job, Namespace, str, str | None], 
             except _Wrong as wrong:
                 say(f"kitprep: {wrong}")
                 status = max(status, wrong.status)
-            except (Stale, Contested) as other:
+            except (Stale, Contested, NotNow) as other:
                 say(f"kitprep: {other}")
                 status = max(status, other.exit_code)
         return status
@@ -97,7 +102,7 @@ class _Packing:
 
     def one(self, job: Job, given: Namespace, name: str, value: str | None) -> str:
         """Ticks, counts or leaves out one line, or takes up a case."""
-        if late := may_pack(job.state.stage):
+        if late := may_pack(job.state.stage, "kitprep back", "kitprep add"):
             raise _Wrong(late)
         if is_lid(name):
             self._case = _case(job, name)
@@ -124,7 +129,7 @@ def _says_open(case: CaseView) -> str:
 
 
 def _count_case(job: Job, case: CaseView, value: str) -> str:
-    number = _number(value)
+    number = read_count(value)
     if number is None:
         raise _Wrong(f"{case.name} is counted in pieces; write {case_code(case.case or '')}=NUMBER")
     job.record(case_code(case.case or ""), "counted", qty=number)
@@ -153,20 +158,26 @@ def _pack(job: Job, given: Namespace, item: PackItem, value: str | None) -> str:
         job.record(key, "skipped", reason=reason)
         return f"[-] {key} left out: {reason}"
     qty = _count(item, value)
+    if above := more_than_held(item, qty):
+        raise _Wrong(
+            f"{above}; count again, or write into the kit's file what there is, and pack then"
+        )
     seen = list(_readings(item, given.saw))
     if seen:
         job.record_all(seen)
-    if hindered := _in_the_way(job, item, seen):
+    if hindered := _in_the_way(seen):
         raise _Wrong(f"{key} is not ticked: {hindered}")
     job.record(key, "packed", qty=qty)
     after = pack_view(job.worked, job.state).find(key)
     assert after is not None
     needed = "" if after.mark == "packed" else f" of {after.line.qty}"
-    doubts = doubts_on(job.worked, after.line, after.state.checks)
-    read = "".join(f"\n    [!] {doubt.says}" for doubt in doubts)
+    more = f", {surplus(after)}" if surplus(after) else ""
+    read = "".join(f"\n    [!] {doubt.says}" for doubt in after.doubts)
     if contested := job.now.says_contested([key]):
         say(f"kitprep: {contested}")
-    return f"[{'x' if after.mark == 'packed' else '~'}] {key} {after.mark}: {qty}{needed}{read}"
+    return (
+        f"[{'x' if after.mark == 'packed' else '~'}] {key} {after.mark}: {qty}{needed}{more}{read}"
+    )
 
 
 def _readings(item: PackItem, saw: Sequence[str]) -> Iterator[Told]:
@@ -180,11 +191,11 @@ def _readings(item: PackItem, saw: Sequence[str]) -> Iterator[Told]:
         yield item.line.key, "checked", {"check": check, "value": value}
 
 
-def _in_the_way(job: Job, item: PackItem, seen: Iterable[Told]) -> str | None:
+def _in_the_way(seen: Iterable[Told]) -> str | None:
     """What to do about the first reading with which the unit cannot go."""
     for _, _, facts in seen:
         check, value = facts["check"], facts["value"]
-        if reading(check, value, wanted_reading(job.worked, item.line, check)) == "in the way":
+        if hinders(check, value):
             return WHEN_NOT[check]
     return None
 
@@ -206,15 +217,10 @@ def _count(item: PackItem, value: str | None) -> int:
         if value not in (None, "1"):
             raise _Wrong(f"{key} is one thing and not {value}; write {key} alone")
         return 1
-    number = _number(value)
+    number = read_count(value or "")
     if number is None:
         raise _Wrong(f"{key} is counted; write how many are in, as in {key}={needed}")
     return number
-
-
-def _number(text: str | None) -> int | None:
-    """A count as typed; None where it is none that anyone would carry."""
-    return int(text) if text and text.isdecimal() and len(text) <= 6 else None
 
 
 def run_confirm(given: Namespace) -> int:
@@ -227,6 +233,9 @@ def run_confirm(given: Namespace) -> int:
             answers = " | ".join(line.question.answers) or "what is read"
             why = f": {line.touched}" if line.touched else ""
             answer(f"{name}  {line.question.asks} [{answers}]  {line.verdict}{why}\n")
+        for dead in not_served(job.worked):
+            name = f"{dead.scene}:{dead.source}:{dead.destination}"
+            answer(f"{name}  NOT SERVED, nothing to check: {dead.reason}\n")
     return DONE
 
 
@@ -265,10 +274,11 @@ def run_add(given: Namespace) -> int:
     note = clean_line(given.note)
     with closing(open_job(given)) as job:
         try:
-            things = dict(joining(job.worked, job.state, word) for word in _lines(given.things))
+            joined = [joining(job.worked, job.state, word) for word in _lines(given.things)]
         except NotJoining as wrong:
             say(f"kitprep: {wrong}")
             return BAD
+        things = {key: sum(qty for k, qty in joined if k == key) for key, _ in joined}
         job.record_all([(k, "added", {"qty": qty, "note": note}) for k, qty in things.items()])
         for key, qty in things.items():
             answer(f"[+] {key} added: {qty}, {job.state.item(key).packed} out\n")
@@ -286,8 +296,9 @@ def _back(job: Job, given: Namespace, name: str, value: str | None) -> str:
     item = _out(job, name)
     key = item.line.key
     if value is not None and value in CARD_STEPS:
-        if value != item.cards_open:
-            raise _Wrong(f"{key}: {_cards_next(item)}")
+        if why := why_no_card_step(item, value):
+            next_one = f"; write {key}={item.cards_open}" if item.cards_open else ""
+            raise _Wrong(f"{why}{next_one}")
         job.record(key, "card", step=value)
         return f"[x] {key} {value}"
     counts = _outcome(item, value)
@@ -296,6 +307,10 @@ def _back(job: Job, given: Namespace, name: str, value: str | None) -> str:
         raise _Wrong(f"{key} is with somebody; write --holder NAME")
     job.record(key, "returned", counts=counts, holder=holder, note=clean_line(given.note))
     after = _out(job, key)
+    if after.contradiction and not after.difference:
+        raise _NotAsPlanned(
+            f"[?] {key} {after.contradiction}; count again, or write --note with why it is so"
+        )
     difference = f", {after.difference:+d}" if after.difference else ""
     return f"[{'x' if after.settled else '~'}] {key} {after.mark}{difference}"
 
@@ -322,14 +337,6 @@ def _out(job: Job, name: str) -> WrapItem:
     raise _Wrong(f"{shown(name)} did not go out on this job")
 
 
-def _cards_next(item: WrapItem) -> str:
-    if item.line.kind != "cards":
-        return f"only cards are {', '.join(CARD_STEPS)}"
-    if item.cards_open is None:
-        return "nothing more is to be done with them"
-    return f"cards are {', then '.join(CARD_STEPS)}; write {item.line.key}={item.cards_open}"
-
-
 def _outcome(item: WrapItem, value: str | None) -> dict[str, int]:
     """ "wet" for a unit, "11" or "back:9,not seen:2" for what is counted."""
     if item.line.kind in UNITS:
@@ -342,7 +349,7 @@ def _outcome(item: WrapItem, value: str | None) -> dict[str, int]:
     counts: dict[str, int] = {}
     for part in (value or "").split(","):
         word, colon, text = part.rpartition(":")
-        word, number = word.strip() if colon else "back", _number(text.strip())
+        word, number = word.strip() if colon else "back", read_count(text)
         if word not in item.outcomes or number is None:
             example = ",".join(f"{outcome}:1" for outcome in item.outcomes[:2])
             raise _Wrong(

@@ -250,32 +250,32 @@ COMMANDS: dict[str, Command] = {
         "log fresh sets, or say which changes are due",
         "Against the day's schedule; exit status 1 while a change is overdue.",
         cells_words,
-        "crew",
+        "feeding",
     ),
     "standby": Command(
         "log packs put to sleep or woken, or say which should be asleep",
         "A pack left awake between its scenes is reckoned as on, and its cells are due earlier; "
         "exit status 1 while one is awake that should sleep, or asleep in a scene.",
         standby_words,
-        "crew",
+        "feeding",
     ),
     "swap": Command(
         "put a like unit in for one that fails",
         "Without --by, lists what can stand in, what is packed first. Nothing else is moved.",
         swap_words,
-        "crew",
+        "swaps",
     ),
     "replan": Command(
         "choose anew, while out, among what is in the bag",
         "A failure alone moves nobody else. Says what moving others would serve; --take does it.",
         replan_words,
-        "crew",
+        "swaps",
     ),
     "spares": Command(
         "show the spares that cover any one failure, and take them along",
         "The fewest of what the kit holds; --take puts them on the packing list.",
         spares_words,
-        "crew",
+        "swaps",
     ),
     "report": Command(
         "print the day as it went",

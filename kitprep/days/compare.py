@@ -113,7 +113,7 @@ def _section(heading: str, lines: list[str]) -> Iterator[str]:
 
 
 def _bag_line(change: Change) -> str:
-    case = f"  ({change.case})" if change.case else ""
+    case = f"  ({change.in_case})" if change.in_case else ""
     if {change.before, change.after} == {0, 1} and ":" not in change.key:
         return f"  {change.key:<12} {change.name}{case}"
     counts = f"{abs(change.more)} × "

@@ -39,7 +39,7 @@ class _BeforeTheDay(KitprepApp):
     CSS_PATH = str(Path(inspect.getfile(KitprepApp)).with_name(KitprepApp.CSS_PATH))
 
     def __init__(self, job: Job, opens_on: ScreenName) -> None:
-        super().__init__(job.day, lambda: job, opens_on)
+        super().__init__(job.day.plan, lambda: job, opens_on)
         self.glyphs = UNICODE
 
     def minute(self) -> int:

@@ -9,7 +9,9 @@ on which job, and what was used up or did not come back whole. Pure.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 
+from kitprep.definitions.text import MINUTES_A_DAY
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import UNUSABLE, Event, read_event
 from kitprep.planning.results import WorkedDay
@@ -41,7 +43,24 @@ class Claim:
         """Whether one unit cannot be on both: on one day at overlapping hours, or still out."""
         if self.job == other.job:
             return False
-        return self.day != other.day or (self.on < other.off and other.on < self.off)
+        return self.day != other.day or self.overlaps(other)
+
+    def overlaps(self, other: "Claim") -> bool:
+        """Whether another job wants it at the same hours; a night runs into the day after."""
+        if self.job == other.job:
+            return False
+        later = _days_between(self.day, other.day) * MINUTES_A_DAY
+        return self.on < other.off + later and other.on + later < self.off
+
+
+def _days_between(one: str, other: str) -> int:
+    """Days from one to another, ISO 8601; far apart where a ledger has no such days."""
+    if one == other:
+        return 0
+    try:
+        return (date.fromisoformat(other) - date.fromisoformat(one)).days
+    except ValueError:
+        return date.max.toordinal()
 
 
 def hours(day: WorkedDay, tag: str) -> tuple[int, int]:

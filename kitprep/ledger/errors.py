@@ -4,6 +4,7 @@
     ├── Stale      someone else recorded something for the item first; nothing was written
     ├── Contested  another job has the unit at the same hours; that it was wanted is written
     ├── Refused    what was sent can never be recorded; nothing was written
+    │   └── NotNow  it does not go with how the job stands; nothing was written
     └── Unusable   the storage cannot be read or written; what was being sent may be sent again
 
 The database's own errors are told apart by their codes, without importing any database library.
@@ -69,6 +70,10 @@ class Contested(LedgerError):
 
 class Refused(LedgerError):
     """What was sent contradicts the ledger, or is no entry at all."""
+
+
+class NotNow(Refused):
+    """What happened cannot be said of the job as it stands."""
 
 
 class Unusable(LedgerError):

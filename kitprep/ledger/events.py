@@ -29,10 +29,6 @@ CARD_STEPS = ("copied", "verified", "formatted")
 OTHERS_WORDS = ("contested", "wanted")
 """Kinds that tell of another job's wish: the item itself is as whoever had it last left it."""
 
-GONE = ("returned", "card", "moved")
-"""Kinds that are recorded only of what has left; so are all stages but the first two."""
-
-
 OF_A_MINUTE = ("cells changed", "standby", "swapped")
 """Kinds that tell of a minute of the job's day: cells are reckoned from it."""
 
@@ -78,16 +74,21 @@ class ItemState:
     off the plan or on it again) are such numbers too: what came before what is told by these, for
     two people's clocks need not agree. ``fresh_at`` are the minutes of the job's day from which it
     ran on a fresh set, ``sleep`` those at which it was put to sleep (True) or woken; ``held`` is
-    who has how many of it; ``added`` are those of the ``packed`` that joined while the job was out;
-    ``seen_in`` are the places that it was seen in at the leaving of, in turn.
+    who has how many of it; ``packed_by`` is who said last that it is in; ``added`` are those of the
+    ``packed`` that joined while the job was out;
+    ``changed_at`` is where each fresh pack went on of a supply that is at several destinations;
+    ``seen_in`` are the places that it was seen in at the leaving of, in turn; ``part_in`` is the
+    place that only some of it were counted in at, last of all, with how many.
     """
 
     seen: int = 0
     ours: int = 0
     last: int = 0
     packed: int = 0
+    packed_by: str = ""
     skipped: str | None = None
     checks: Mapping[str, str] = field(default_factory=dict)
+    checked_at: Mapping[str, str] = field(default_factory=dict)
     added: int = 0
     held: tuple[Hold, ...] = ()
     outcome: Mapping[str, int] = field(default_factory=dict)
@@ -98,11 +99,13 @@ class ItemState:
     answer: str | None = None
     chain: str | None = None
     cells_changed: tuple[int, ...] = ()
+    changed_at: tuple[str, ...] = ()
     fresh_at: tuple[int, ...] = ()
     swapped: tuple[int, ...] = ()
     sleep: tuple[tuple[int, bool], ...] = ()
     asleep: bool = False
     seen_in: tuple[str, ...] = ()
+    part_in: tuple[str, int] | None = None
     at: str = ""
     who: str = ""
 
@@ -119,6 +122,9 @@ class ItemState:
 
 NOTHING_YET = ItemState()
 
+NOT_CHECKED = "did not check"
+"""What stands in place of a value or an answer: recorded as unverified, never as a pass."""
+
 
 Step = tuple[str, str, str]
 """What happened while out (swapped, withdrawn, back, added, chosen anew), to which unit, and of a
@@ -128,12 +134,23 @@ swap what stands in for it."""
 @dataclass(frozen=True, slots=True)
 class Out:
     """A job as it went out: what had failed by then, what was packed; and what has happened since,
-    in turn."""
+    in turn. What was left out is off the plan from the start, for it is not in the bag.
+
+    ``asked_for`` is the list of then: each line with its number. Empty where an older program did
+    not keep it.
+    """
 
     swaps: tuple[tuple[str, str], ...]
     withdrawn: frozenset[str]
     packed: frozenset[str]
     steps: tuple[Step, ...] = ()
+    asked_for: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def joined(self) -> frozenset[str]:
+        """What was not in the bag when it left and is in it by now, or takes another's place."""
+        added = {tag for kind, tag, _ in self.steps if kind == "added"}
+        return frozenset(added | {by for _, _, by in self.steps if by}) - self.packed
 
     def then(self, *steps: Step) -> "Out":
         """The same after more has happened."""
@@ -175,6 +192,14 @@ class JobState:
     fixed_at: int = 0
     out: Out | None = None
 
+    @property
+    def is_out(self) -> bool:
+        """Whether the kit is out, or has come back and is being counted: ``out`` is kept for good.
+
+        It is so from when somebody says it, and by nothing else.
+        """
+        return self.stage in ("out", "returned")
+
     def item(self, key: str) -> ItemState:
         """The state of an item; that of one with no event yet is empty."""
         return self.items.get(key, NOTHING_YET)
@@ -207,8 +232,6 @@ def _told(state: JobState, event: Event, seq: int) -> JobState:
     fixed_at = state.fixed_at
     if event.kind == "stage":
         fixed_at = 0 if stage in ("planned", "packing") else fixed_at or seq
-    elif event.kind in GONE:
-        fixed_at = fixed_at or seq
     spares, swaps, withdrawn = state.spares, state.swaps, state.withdrawn
     if event.kind == "spare":
         spares = _with(spares, event.item, bool(event.facts.get("taken", True)))
@@ -219,17 +242,24 @@ def _told(state: JobState, event: Event, seq: int) -> JobState:
     return JobState(stage, state.items, seq, spares, swaps, withdrawn, fixed_at)
 
 
+def leaves(kind: str, facts: Mapping[str, Any]) -> bool:
+    """Whether an event tells that the kit is no more where it was packed: somebody says so."""
+    return kind == "stage" and facts.get("stage") in ("out", "returned", "closed")
+
+
 def _out(state: JobState, event: Event, items: Mapping[str, ItemState], is_in: bool) -> Out | None:
     """The job as it went out, once it has, with what has happened since."""
     out, facts = state.out, event.facts
     if event.kind == "stage" and _stage(state.stage, event) in ("planned", "packing"):
         return None
     if out is None:
-        leaves = event.kind == "stage" and facts.get("stage") in ("out", "returned", "closed")
-        if not leaves and event.kind not in GONE:
+        if not leaves(event.kind, facts):
             return None
         packed = frozenset(key for key, item in items.items() if item.packed)
-        return Out(state.swaps, state.withdrawn, packed)
+        left = sorted(k for k, i in items.items() if i.skipped is not None and not i.packed)
+        steps: tuple[Step, ...] = tuple(("withdrawn", key, "") for key in left)
+        asked_for = tuple(_lines(facts.get("list")))
+        return Out(state.swaps, state.withdrawn, packed, steps, asked_for)
     match event.kind:
         case "swapped":
             return out.swapped(event.item, str(facts.get("by", "")))
@@ -283,17 +313,24 @@ def _after(state: ItemState, event: Event, seq: int) -> ItemState:
     facts = event.facts
     match event.kind:
         case "packed":
-            return replace(state, packed=_number(facts.get("qty", 1)), skipped=None)
+            qty = _number(facts.get("qty", 1))
+            return replace(state, packed=qty, packed_by=event.who, skipped=None)
         case "unpacked":
-            return replace(state, packed=0, skipped=None)
+            return replace(state, packed=0, skipped=None, held=())
         case "skipped":
             return replace(state, skipped=str(facts.get("reason", "")))
         case "checked":
-            checks = {**state.checks, str(facts.get("check", "")): str(facts.get("value", ""))}
-            return replace(state, checks=checks)
+            check, value = str(facts.get("check", "")), str(facts.get("value", ""))
+            checked_at = {**state.checked_at, check: event.at}
+            return replace(state, checks={**state.checks, check: value}, checked_at=checked_at)
         case "added":
             more = _number(facts.get("qty", 1))
-            return replace(state, packed=state.packed + more, added=state.added + more)
+            return replace(
+                state,
+                packed=state.packed + more,
+                packed_by=event.who,
+                added=state.added + more,
+            )
         case "handed":
             return replace(state, held=_handed(state, event))
         case "taken back":
@@ -304,6 +341,7 @@ def _after(state: ItemState, event: Event, seq: int) -> ItemState:
             return replace(
                 state,
                 cells_changed=(*state.cells_changed, seq),
+                changed_at=(*state.changed_at, str(facts.get("at_destination", ""))),
                 fresh_at=(*state.fresh_at, *_minute(facts)),
             )
         case "swapped" | "withdrawn":
@@ -315,7 +353,7 @@ def _after(state: ItemState, event: Event, seq: int) -> ItemState:
             sleep = (*state.sleep, *((minute, asleep) for minute in _minute(facts)))
             return replace(state, asleep=asleep, sleep=sleep)
         case "moved":
-            return replace(state, seen_in=(*state.seen_in, str(facts.get("to", ""))))
+            return _seen_in(state, facts)
         case "card":
             return replace(state, card_steps=(*state.card_steps, str(facts.get("step", ""))))
         case "observed":
@@ -323,6 +361,20 @@ def _after(state: ItemState, event: Event, seq: int) -> ItemState:
                 state, answer=str(facts.get("answer", "")), chain=str(facts.get("chain", ""))
             )
     return state
+
+
+def _seen_in(state: ItemState, facts: Mapping[str, Any]) -> ItemState:
+    """A thing, or so many of it, seen in at the leaving of a place; or not after all."""
+    place = str(facts.get("to", ""))
+    if facts.get("seen", True) is False:
+        places = list(state.seen_in)
+        if place in places:
+            del places[len(places) - 1 - places[::-1].index(place)]
+        return replace(state, seen_in=tuple(places), part_in=None)
+    qty = _number(facts.get("qty", state.packed))
+    if qty < state.packed:
+        return replace(state, part_in=(place, qty))
+    return replace(state, seen_in=(*state.seen_in, place), part_in=None)
 
 
 def _returned(state: ItemState, facts: Mapping[str, Any]) -> ItemState:
@@ -374,6 +426,13 @@ def _minute(facts: Mapping[str, Any]) -> tuple[int, ...]:
 def _number(value: object) -> int:
     """A count; what a newer program may have written in its place counts as one."""
     return value if isinstance(value, int) else 1
+
+
+def _lines(value: object) -> Iterator[tuple[str, int]]:
+    """Lines of a list with their numbers, in turn."""
+    for pair in value if isinstance(value, list) else ():
+        if isinstance(pair, list) and len(pair) == 2:
+            yield str(pair[0]), _number(pair[1])
 
 
 def _counts(value: object) -> dict[str, int]:

@@ -61,12 +61,12 @@ def known_to(day: Claim, kit: Kit, state: KitState) -> Known:
             found.append(not_usable(key, record))
         elif not record.claimed_by(day.job):
             for claim in others:
-                if claim.day != day.day:
-                    out.setdefault(claim.job, []).append(key)
-                elif claim.clashes(day):
+                if claim.overlaps(day):
                     claimed[key] = claim
+                elif claim.day != day.day:
+                    out.setdefault(claim.job, []).append(key)
     found.sort(key=lambda each: (natural(each.key), each.job))
-    return Known(tuple(found), claimed, tuple(_expected(out)))
+    return Known(tuple(found), claimed, tuple(still_out(out)))
 
 
 def not_usable(tag: str, record: UnitRecord) -> NotCounted:
@@ -113,10 +113,11 @@ def _left(
 
 def _at_once(claim: Claim, day: Claim, is_used_up: bool) -> bool:
     """Whether one number cannot be on both jobs."""
-    return is_used_up or (claim.day == day.day and claim.clashes(day))
+    return is_used_up or claim.overlaps(day)
 
 
-def _expected(out: Mapping[str, list[str]]) -> Iterator[str]:
+def still_out(out: Mapping[str, list[str]]) -> Iterator[str]:
+    """What is out on jobs of other days and is counted on all the same, by job."""
     for job, tags in sorted(out.items()):
         named = sorted(tags, key=natural)
         more = f" and {len(named) - _NAMED} more" if len(named) > _NAMED else ""

@@ -9,8 +9,9 @@ from kitprep.ledger.claims import Claim, KitState, hours
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import JobState
 from kitprep.ledger.known import Known, over_claimed
+from kitprep.ledger.reckoning import Reckoning
 from kitprep.planning.held import numbers
-from kitprep.planning.packing import unit_names
+from kitprep.planning.packing import find_units, unit_names
 from kitprep.planning.results import WorkedDay
 
 
@@ -33,6 +34,42 @@ class Moment:
     tried: bool
 
     @property
+    def reckoning(self) -> Reckoning:
+        """What the day is worked out with."""
+        return Reckoning(self.name, self.known, self.state)
+
+    def substitutes(self, lost: str) -> tuple[str, ...]:
+        """Units that can stand in for one that fails, what is packed first.
+
+        Last comes the unit that it stood in for itself: so a wrong swap is taken back.
+        """
+        able = self.reckoning.able_to_stand_in(self.worked, lost)
+        claim, unfit = self.claim(lost), self.kit.unusable(self.name)
+        here = [tag for tag in able if tag not in unfit and self.kit.clash(tag, claim) is None]
+        return (*here, *(was for was, by in self.state.swaps if by == lost))
+
+    def why_none(self, lost: str) -> tuple[str, ...]:
+        """Why no other unit can stand in for one that fails: units, and what is in their way."""
+        claim = self.claim(lost)
+        clashes = {tag: self.kit.clash(tag, claim) for tag in self.kit.units}
+        elsewhere = dict.fromkeys(self.kit.unusable(self.name), "came back unfit, or not at all")
+        elsewhere |= {tag: f"out on {other.job}" for tag, other in clashes.items() if other}
+        return tuple(each.says for each in self.reckoning.why_none(self.worked, lost, elsewhere))
+
+    def where(self, tag: str) -> str:
+        """Where a unit is while the kit is out and it is not with it, or who has it; empty where it
+        is there."""
+        state = self.state.item(tag)
+        if not self.state.is_out:
+            return ""
+        if state.packed:
+            return f"with {state.holder}" if state.holder else ""
+        model, unit = find_units(self.files).get(tag, (None, None))
+        case = (unit.case if unit else None) or (model.case if model else None)
+        names = {c.id: c.name for c in self.files.cases}
+        return "not in the bag: at base" + (f", {names.get(case, case)}" if case else "")
+
+    @property
     def missing(self) -> frozenset[str]:
         """The units that the day is worked out without, for what they came back as elsewhere."""
         return self.known.missing
@@ -53,7 +90,9 @@ class Moment:
         """What nobody can count on for the whole day, as a spare must be: with what others have at
         hours at which this job does not want it."""
         in_use = {tag for x in self.worked.links for tag in (x.transmitter, x.adapter, x.receiver)}
-        return self.without | self.swapped_out | (self.known.claimed.keys() - in_use)
+        here = self.state.out.joined if self.state.out else frozenset()
+        elsewhere = self.known.claimed.keys() - in_use - here
+        return self.without | self.swapped_out | elsewhere
 
     @property
     def found_unfit(self) -> dict[str, str]:

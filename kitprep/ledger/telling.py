@@ -3,14 +3,15 @@
 Pure: the moment, the hand and the ids are given.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from kitprep.ledger.claims import WHOLE, Claim
 from kitprep.ledger.entries import Draft
-from kitprep.ledger.errors import Stale, shown
-from kitprep.ledger.events import Event, ItemState, read_event
+from kitprep.ledger.errors import Contested, Stale, shown
+from kitprep.ledger.events import OF_A_MINUTE, Event, ItemState, leaves, read_event
+from kitprep.ledger.moment import Moment
 
 Told = tuple[str, str, Mapping[str, Any]]
 """An event to record: item, kind, facts."""
@@ -27,10 +28,11 @@ class Hand:
 
 @dataclass(frozen=True, slots=True)
 class Unsent:
-    """What was being recorded when the ledger failed; it may have been, so its ids are kept."""
+    """What was being recorded when the ledger failed; it may have been, and the first entry's is
+    this ``id`` then."""
 
     events: Sequence[Told]
-    drafts: Sequence[Draft]
+    id: str
 
 
 class Overtaken(Stale):
@@ -62,6 +64,92 @@ def drafts(
         newest[item] = had + 1
         made.append(Draft(new_id(), job, item, had, event.body))
     return made
+
+
+def in_its_minute(event: Told, minute: int) -> Told:
+    """What tells of a minute of the job's day and says none is of this one."""
+    item, kind, facts = event
+    if kind in OF_A_MINUTE and "minute" not in facts:
+        facts = {**facts, "minute": minute}
+    return item, kind, facts
+
+
+@dataclass(frozen=True)
+class Telling:
+    """What one call has to tell, and the moment ``now`` at which it does.
+
+    ``units`` are the kit's tags, ``have`` how many its file has of what goes by number. ``seen``
+    is, for each of the job's items, the newest entry that was looked at.
+    """
+
+    now: Moment
+    units: frozenset[str]
+    have: Mapping[str, int]
+    hand: Hand
+    new_id: Callable[[], str]
+
+    def with_what_follows(self, event: Told) -> Iterator[Told]:
+        """What stands in for a unit while the job is out goes out with that, and must come back.
+        With what leaves goes the list that it leaves by.
+        """
+        item, kind, facts = event
+        state = self.now.state
+        if state.out is None and leaves(kind, facts):
+            facts = {**facts, "list": [[line.key, line.qty] for line in self.now.worked.packing]}
+        yield item, kind, facts
+        by = str(facts.get("by", ""))
+        if kind == "swapped" and state.is_out and by in self.units and not state.item(by).packed:
+            yield by, "added", {"qty": 1, "for": item}
+
+    def of_kit(self, events: Iterable[Told]) -> list[Told]:
+        """What events say to the whole kit."""
+        found: list[Told] = []
+        for event in events:
+            item = event[0]
+            if item in self.units or item in self.have:
+                of = None if item in self.units else self.have[item]
+                found += for_kit(event, self.now.state.item(item), of, self._claim)
+        return found
+
+    def drafts(self, events: Sequence[Told], seen: Mapping[str, int]) -> list[Draft]:
+        """The job's own events first, so that who was first on a line shows before its unit."""
+        kit_seen = {tag: record.seen for tag, record in self.now.kit.units.items()}
+        return [
+            *drafts(self.now.name, events, self.hand, seen, self.new_id),
+            *drafts(self.now.files.kit, self.of_kit(events), self.hand, kit_seen, self.new_id),
+        ]
+
+    def contest(
+        self,
+        events: Sequence[Told],
+        seen: Mapping[str, int],
+        seen_by: Callable[[str, str], int],
+    ) -> tuple[Contested, list[Draft]] | None:
+        """Where another job has a unit that is being claimed: what is said of it in both logs.
+
+        ``seen_by`` gives the newest entry of a job on an item.
+        """
+        name, kit, of_kit = self.now.name, self.now.kit, self.now.files.kit
+        for item, kind, facts in self.of_kit(events):
+            if kind != "claimed" or item not in self.units:
+                continue
+            claim = Claim(name, facts["day"], facts["on"], facts["off"], self.hand.who, "")
+            other = kit.clash(item, claim)
+            if other is None:
+                continue
+            theirs = {item: seen_by(other.job, item)}
+            by: Sequence[Told] = [(item, "contested", {"by": other.job})]
+            wanted: Sequence[Told] = [(item, "wanted", {"by": name})]
+            both: Sequence[Told] = [(item, "contested", {"job": name, "by": other.job})]
+            return Contested(item, other.job, other.who, other.at), [
+                *drafts(name, by, self.hand, seen, self.new_id),
+                *drafts(other.job, wanted, self.hand, theirs, self.new_id),
+                *drafts(of_kit, both, self.hand, {item: kit.unit(item).seen}, self.new_id),
+            ]
+        return None
+
+    def _claim(self, tag: str) -> Claim:
+        return self.now.claim(tag, self.hand.who)
 
 
 def for_kit(

@@ -12,6 +12,7 @@ from kitprep.planning.results import Link, PlannedSwap, Remedy, SceneNeeds, Work
 from kitprep.reports.handovers import handover_lines, handovers_json
 from kitprep.reports.mending import mending_lines, remedy_json
 from kitprep.reports.wording import COLUMNS, counted, scenes_text, wrapped
+from kitprep.walks.firmware import says_units
 
 
 def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any]:
@@ -71,7 +72,13 @@ def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any
             {"card": c.name, "carry": c.carry, "have": c.have, "short": c.short} for c in day.cards
         ],
         "firmware": [
-            {"image": f.image, "want": f.want, "units": list(f.units)} for f in day.firmware
+            {
+                "image": f.image,
+                "want": f.want,
+                "units": list(f.units),
+                "read": [{"unit": r.unit, "version": r.version, "at": r.at} for r in f.read],
+            }
+            for f in day.firmware
         ],
         "single_points": [
             {"unit": p.unit, "scenes": list(p.scenes), "sources": list(p.sources)}
@@ -88,6 +95,7 @@ def needs_json(day: WorkedDay, remedies: Sequence[Remedy] = ()) -> dict[str, Any
                 "turnaround_h": c.turnaround_h,
                 "in_time": c.in_time,
                 "at_least": c.at_least,
+                "beside": list(c.beside),
             }
             for c in day.charging
         ],
@@ -289,7 +297,7 @@ def _swap_lines(day: WorkedDay) -> Iterator[str]:
 
 def _firmware_lines(day: WorkedDay) -> Iterator[str]:
     for image in day.firmware:
-        units = ", ".join(image.units)
+        units = says_units(image)
         yield from wrapped([f"image {image.image}, version {image.want} wanted: {units}"])
     if day.firmware:
         yield from wrapped([CAUTION])
@@ -302,8 +310,9 @@ def _charging_lines(day: WorkedDay) -> Iterator[str]:
             continue
         answer = "NO" if not c.in_time else "?" if c.at_least else "yes"
         more = " or more" if c.at_least else ""
+        beside = f", with {' and '.join(c.beside)}," if c.beside else ""
         yield (
-            f"  {c.name:<10} {answer:<4} {c.qty}{more} on {counted(c.bays, 'bay')}: "
+            f"  {c.name:<10} {answer:<4} {c.qty}{more}{beside} on {counted(c.bays, 'bay')}: "
             f"{counted(c.rounds, 'round')}, {c.hours:g} h of {c.turnaround_h:g} h"
         )
 
@@ -316,5 +325,10 @@ def _failure_lines(day: WorkedDay) -> Iterator[str]:
                 f"{scenes_text(point.scenes)}, and nothing held can cover it"
             ]
         )
-    if day.spares:
-        yield from wrapped([f"spares that cover any other loss: {', '.join(day.spares)}"])
+    packed = {line.key for line in day.packing}
+    along = [tag for tag in day.spares if tag in packed]
+    offered = [tag for tag in day.spares if tag not in packed]
+    if along:
+        yield from wrapped([f"spares on the packing list: {', '.join(along)}"])
+    if offered:
+        yield from wrapped([f"spares that cover any other loss: {', '.join(offered)}"])

@@ -7,7 +7,7 @@ from kitprep.definitions.text import clean_line, clock
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import OTHERS_WORDS, Event, JobState, read_event
 from kitprep.planning.results import Link, WorkedDay
-from kitprep.walks.line_check import all_lines
+from kitprep.walks.line_check import all_lines, not_served
 from kitprep.walks.log import local_time
 from kitprep.walks.pack import doubts, pack_view
 from kitprep.walks.readings import Doubt
@@ -50,10 +50,19 @@ def report_json(
         ],
         "readings": [
             {"key": d.key, "check": d.check, "value": d.value, "wanted": d.wanted, "worth": d.worth}
-            for d in doubts(day, pack_view(day, job))
+            for d in doubts(pack_view(day, job))
         ],
         "line_check": _line_check(day, job),
         "not_asked": _not_asked(day, job),
+        "not_served": [
+            {
+                "scene": dead.scene,
+                "source": dead.source,
+                "destination": dead.destination,
+                "reason": dead.reason,
+            }
+            for dead in not_served(day)
+        ],
         "stages": [_told(event, stage=event.facts.get("stage")) for event in _of(events, "stage")],
         "ledger": {"entries": head[0], "hash": head[1]},
     }
@@ -203,6 +212,13 @@ def _lines(document: dict[str, Any]) -> Iterator[str]:
     )
     yield from _section(
         "CARDS", [f"{c['item']}  {c['step']}  {_hand(c)}" for c in document["cards"]]
+    )
+    yield from _section(
+        "NOT SERVED, SO NOT CHECKED",
+        [
+            f"scene {d['scene']} {d['source']} to {d['destination']}: {d['reason']}"
+            for d in document["not_served"]
+        ],
     )
     yield from _section(
         "CELLS CHANGED",

@@ -6,13 +6,19 @@ from typing import Any, Literal
 
 from kitprep.definitions.plan import Plan
 from kitprep.definitions.text import clock
-from kitprep.planning.difference import Change, Difference
+from kitprep.planning.difference import Change, Difference, Fed, Fresh
 from kitprep.planning.pool import natural
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Hire, Route, Shortfall, Unserved
 from kitprep.planning.whatif import WhatIf
 
 Weight = Literal["good", "bad", "warn", ""]
+
+
+SAME = (
+    "No difference: the same is served, short, carried and worn, and cells are changed at the same "
+    "times."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +43,7 @@ def told(what: WhatIf) -> str:
 def verdict(found: Difference) -> tuple[str, str, Weight]:
     """The first line, with its mark and how it is meant."""
     if found.nothing:
-        return "[ ]", "Nothing is served, short, carried or worn otherwise.", ""
+        return "[ ]", SAME, ""
     if found.ready:
         return "[x]", "WORKABLE: nothing would be short.", "good"
     if found.unserved or found.newly_short:
@@ -48,10 +54,12 @@ def verdict(found: Difference) -> tuple[str, str, Weight]:
 def sections(found: Difference, plan: Plan) -> Iterator[Section]:
     """What would change, the weightiest first; only what there is. Names are the plan's."""
     names = {source.id: called(source) for source in plan.sources}
+    names |= {place.id: place.name or place.id for place in plan.destinations}
     everything = (
         Section("No longer served", "[!]", "bad", _unserved(found.unserved, names)),
         Section("Served now", "[x]", "good", _routes(found.served, names)),
         Section("Not wanted any more", "[-]", "", _routes(found.dropped, names)),
+        Section("In no scene yet", "[~]", "warn", tuple(map(_no_scene, found.silent))),
         Section("Newly short", "[!]", "bad", _short(_not_links(found.newly_short))),
         Section("No longer short", "[x]", "good", _short(_not_links(found.no_longer_short))),
         Section("Hire", "[+]", "warn", tuple(_hire(found))),
@@ -71,10 +79,12 @@ def sections(found: Difference, plan: Plan) -> Iterator[Section]:
             "[~]",
             "",
             tuple(
-                f"{p.name}, {p.destination}: {p.after or 'none'} (was {p.before or 'none'})"
+                f"{p.name}, {names.get(p.destination, p.destination)}: {p.after or 'none'} "
+                f"(was {p.before or 'none'})"
                 for p in found.plugged
             ),
         ),
+        Section("Changes of cells and packs", "[~]", "", tuple(map(_changed, found.fed))),
     )
     return (section for section in everything if section.lines)
 
@@ -86,38 +96,59 @@ def _not_links(shortfalls: tuple[Shortfall, ...]) -> tuple[Shortfall, ...]:
 
 def _unserved(found: tuple[Unserved, ...], names: dict[str, str]) -> tuple[str, ...]:
     return tuple(
-        f"scene {u.scene}, {names.get(u.source, u.source)} to {u.destination}: {u.reason}"
+        f"scene {u.scene}, {names.get(u.source, u.source)} to "
+        f"{names.get(u.destination, u.destination)}: {u.reason}"
         for u in found
     )
 
 
 def _routes(found: tuple[Route, ...], names: dict[str, str]) -> tuple[str, ...]:
     return tuple(
-        f"scene {route.scene}, {names.get(route.source, route.source)} to {route.destination}"
+        f"scene {route.scene}, {names.get(route.source, route.source)} to "
+        f"{names.get(route.destination, route.destination)}"
         for route in found
     )
 
 
 def _short(found: tuple[Shortfall, ...]) -> tuple[str, ...]:
-    return tuple(
-        f"{f'scene {short.scene}, ' if short.scene else ''}{short.kind}: {short.what}"
-        for short in found
-    )
+    return tuple(f"{_where(short)}{short.kind}: {short.what}" for short in found)
+
+
+def _where(short: Shortfall) -> str:
+    told = short.scene is None or short.what.startswith(f"scene {short.scene} ")
+    return "" if told else f"scene {short.scene}, "
 
 
 def _hire(found: Difference) -> Iterator[str]:
     if found.hire_before == found.hire_after:
         return
-    yield f"now {_hired(found.hire_before)}"
-    yield f"then {_hired(found.hire_after)}"
+    yield f"now {_hired(found.hire_before, found.called)}"
+    yield f"then {_hired(found.hire_after, found.called)}"
 
 
-def _hired(hire: tuple[Hire, ...]) -> str:
-    return ", ".join(f"{one.qty} {one.model}" for one in hire) or "nothing"
+def _hired(hire: tuple[Hire, ...], called: dict[str, str]) -> str:
+    return "; ".join(f"{one.qty} x {called[one.model]}" for one in hire) or "nothing"
+
+
+def _no_scene(name: str) -> str:
+    return f"{name}: nothing is carried for it until a scene has it"
+
+
+def _changed(fed: Fed) -> str:
+    return f"{fed.name}, fresh {fed.what}: {_times(fed.after)} (was {_times(fed.before)})"
+
+
+def _times(changes: tuple[Fresh, ...]) -> str:
+    """ "by 14:00 before scene 33"; "none"."""
+    words = (
+        f"by {clock(one.by)} {'within' if one.mid_scene else 'before'} scene {one.scene}"
+        for one in changes
+    )
+    return ", ".join(words) or "none"
 
 
 def _change(change: Change) -> str:
-    where = f" ({change.case})" if change.case else ""
+    where = f" ({change.in_case})" if change.in_case else ""
     if {change.before, change.after} == {0, 1} and ":" not in change.key:
         return f"{change.key} {change.name}{where}"
     return f"{abs(change.more)} x {change.name}, {change.before} to {change.after}{where}"
@@ -149,7 +180,21 @@ def whatif_json(found: Difference) -> dict[str, Any]:
             {"source": p.source, "destination": p.destination, "before": p.before, "after": p.after}
             for p in found.plugged
         ],
+        "fed": [
+            {
+                "unit": f.unit,
+                "what": f.what,
+                "before": [_fresh_json(fresh) for fresh in f.before],
+                "after": [_fresh_json(fresh) for fresh in f.after],
+            }
+            for f in found.fed
+        ],
+        "in_no_scene": list(found.silent),
     }
+
+
+def _fresh_json(fresh: Fresh) -> dict[str, Any]:
+    return {"by": clock(fresh.by), "scene": fresh.scene, "mid_scene": fresh.mid_scene}
 
 
 def _route_json(route: Route | Unserved) -> dict[str, Any]:

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Literal, get_args
 
-from pydantic_core import PydanticCustomError
-
 from kitprep.definitions.text import MINUTES_A_DAY, clean_line, clock, parse_clock, shown
 
 Boom = Literal["wired", "plug-on", "boom-pack"]
@@ -153,9 +151,9 @@ def _day(written: str) -> date:
 
 def _call(written: str) -> int:
     try:
-        minutes = int(parse_clock(written))
-    except PydanticCustomError as error:
-        raise NoAnswer(error.message()) from None
+        minutes = parse_clock(written)
+    except ValueError as error:
+        raise NoAnswer(str(error)) from None
     if minutes >= MINUTES_A_DAY:
         raise NoAnswer(f"a first call at {clock(minutes)} is on the next day; write that day")
     return minutes

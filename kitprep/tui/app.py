@@ -10,6 +10,7 @@ import os
 import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime, time
 from functools import partial
 from pathlib import Path
@@ -21,32 +22,30 @@ from textual.binding import BindingType
 from textual.dom import DOMNode
 from textual.screen import Screen
 
-from kitprep.definitions.loading import Day, load_day
-from kitprep.ledger.names import job_name
-from kitprep.tui.commands import COMMANDS, Command, ScreenName, everywhere
+from kitprep.definitions.glimpse import Glimpse, glimpse
+from kitprep.tui.commands import COMMANDS, Command, ScreenName, everywhere, pressed
 from kitprep.tui.files_app import FilesApp
-from kitprep.tui.keymap import Keymap, default_place, key_of, keys_of, read_keymap, with_keys
+from kitprep.tui.keymap import Keymap, default_place, key_of, keys_of, read_keymap
 from kitprep.tui.scanning import Burst
 from kitprep.tui.screens import screen_modes
 from kitprep.tui.screens.frame import Framed, TakesScans
 from kitprep.tui.terminal import can_run_ui, glyphs_here
 from kitprep.tui.themes import DARK, LIGHT, THEMES
-from kitprep.tui.where import Place, Where, default_file, in_ledger
+from kitprep.tui.where import Place, Where, default_file
 from kitprep.tui.widgets.bar import Bar
 from kitprep.tui.widgets.code_input import CodeInput
-from kitprep.tui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
     from textual.actions import ActionParseResult
 
+    from kitprep.definitions.loading import Day
+    from kitprep.definitions.plan import Plan
     from kitprep.job import Job
+    from kitprep.tui.widgets.row_list import RowList
 
 WIDTHS = ((0, "-narrow"), (60, "-middling"), (110, "-wide"), (170, "-huge"))
 HEIGHTS = ((0, "-short"), (20, "-usual"), (34, "-tall"))
 """Classes that a screen has from so many cells on; the style sheet does the rest."""
-
-OPENING = "opening"
-"""The mode before the job is open."""
 
 
 def _commands_provider() -> type[Any]:
@@ -69,32 +68,29 @@ class KitprepApp(FilesApp):
     BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in everywhere()]
     COMMANDS: ClassVar[set[Any]] = {_commands_provider, _things_provider}
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = screen_modes()
-    DEFAULT_MODE = OPENING
 
     def __init__(
         self,
-        day: Day,
+        first: "Plan | Glimpse",
         opening: "Callable[[], Job]",
-        opens_on: ScreenName = "day",
+        wanted: ScreenName | None = None,
         keymap: Keymap | None = None,
         remembered: Place | None = None,
         greeting: str = "",
     ) -> None:
-        super().__init__(day, opening)
+        super().__init__(first, opening)
         self.HORIZONTAL_BREAKPOINTS = list(WIDTHS)
         self.VERTICAL_BREAKPOINTS = list(HEIGHTS)
         for theme in THEMES:
             self.register_theme(theme)
         self.set_reactive(App.theme, DARK.name)  # a change of it would read the style sheet anew
         self.glyphs = glyphs_here()
-        was = remembered.recall() if remembered is not None else Where()
-        self.opens_on = was.screen if _is_screen(was.screen) else opens_on
-        numbers = [scene.number for scene in day.plan.scenes]
-        self.scene = was.scene if was.scene in numbers else numbers[0]
-        self.case = was.case
-        self._remembered, self._was = remembered, was
+        self.wanted: str | None = wanted
+        self.scene = ""
+        self.case = ""
+        self._remembered, self._was = remembered, Where()
         self.keymap: Keymap = keymap or {}
-        self.set_keymap({id: ",".join(keys) for id, keys in self.keymap.items()})
+        self.set_keymap({id: ",".join(pressed(keys)) for id, keys in self.keymap.items()})
         self.burst: Burst[events.Key] = Burst()
         self._early: deque[events.Key | events.Paste] = deque()
         self.takes_keys = False
@@ -107,17 +103,19 @@ class KitprepApp(FilesApp):
 
     def on_ready(self) -> None:
         """The first picture stands."""
-        if not gc.isenabled():  # the command that opened this has left it off for the way here
-            gc.freeze()
-            gc.enable()
         self.open_job()
 
     async def opened(self) -> None:
-        """The screen that was asked for, and then every key that came too soon."""
-        await self.switch_mode(self.opens_on)
-        if self.greeting:
-            self.notify(with_keys(self.greeting, self.keymap), timeout=15)
+        """The screen that was asked for or left last, and then every key that came too soon."""
+        self._recall_where()
+        await self.switch_mode(self.wanted or self._was.screen or "day")
         self._give_early_keys()
+
+    def get_default_screen(self) -> Screen[Any]:
+        """What is shown until the job is open: no mode, for each reads the style sheet anew."""
+        from kitprep.tui.screens.opening import OpeningScreen
+
+        return OpeningScreen()
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our colours, for the moment before a theme is set."""
@@ -131,12 +129,21 @@ class KitprepApp(FilesApp):
         """The first key of a command, as it is written on screens."""
         return key_of(id, self.keymap)
 
+    def _recall_where(self) -> None:
+        if self._remembered is not None:
+            self._was = self._remembered.recall(self.job.name)
+        if not _is_screen(self._was.screen):
+            self._was = replace(self._was, screen="")
+        numbers = [scene.number for scene in self.day.plan.scenes]
+        self.scene = self._was.scene if self._was.scene in numbers else numbers[0]
+        self.case = self._was.case
+
     def remember_where(self) -> None:
         """Keeps the screen, the scene and the case for the next time; never fatal."""
         if self._remembered is None or not self.is_open:
             return
         now = Where(self.current_mode, self.scene, self.case)
-        if now != self._was and self._remembered.remember(now):
+        if now != self._was and self._remembered.remember(self.job.name, now):
             self._was = now
 
     def show_all(self) -> None:
@@ -156,7 +163,7 @@ class KitprepApp(FilesApp):
         """Says what a tag is."""
         from kitprep.walks.lookup import about
 
-        self.notify(about(self.now.worked, self.now.state, code), title=code, markup=False)
+        self.inform(about(self.now.worked, self.now.state, code))
 
     # Keys
 
@@ -175,7 +182,7 @@ class KitprepApp(FilesApp):
         if not isinstance(event, events.Key):
             return False
         now = [c for c in everywhere() if c.id in ("app.quit", "app.light") or c.id[:3] == "go."]
-        command = next((c for c in now if event.key in self.keys_of(c)), None)
+        command = next((c for c in now if event.key in pressed(self.keys_of(c))), None)
         return command is not None and (command.id == "app.quit" or not self._early)
 
     @work(group="early keys")
@@ -262,7 +269,7 @@ class KitprepApp(FilesApp):
         if self.screen.is_modal:
             return  # a sheet or the palette is answered first; to leave it half open would crash
         if not self.is_open:
-            self.opens_on = name
+            self.wanted = name
             cast("TakesScans", self.screen).repaint()
         elif self.current_mode != name:
             self.switch_mode(name)
@@ -276,8 +283,10 @@ class KitprepApp(FilesApp):
         """A screenful of the list in sight."""
         self._with_list(lambda rows: rows.page(by))
 
-    def _with_list(self, do: Callable[[RowList], None]) -> None:
+    def _with_list(self, do: "Callable[[RowList], None]") -> None:
         """At once, or in turn where what was pressed before may still move the cursor."""
+        from kitprep.tui.widgets.row_list import RowList
+
         rows = next(iter(self.screen.query(RowList)), None)
         if rows is None:
             return
@@ -308,7 +317,14 @@ class KitprepApp(FilesApp):
 
 
 def _is_screen(name: str) -> bool:
-    return name in KitprepApp.MODES and name != OPENING
+    return name in KitprepApp.MODES
+
+
+def _read(plan: Path) -> "Day":
+    # Of all that is loaded this takes longest, so it is not loaded for the first picture.
+    from kitprep.definitions.loading import load_day
+
+    return load_day(plan)
 
 
 def run(plan: Path, ledger_url: str, who: str | None = None, greeting: str = "") -> int:
@@ -325,19 +341,28 @@ def run(plan: Path, ledger_url: str, who: str | None = None, greeting: str = "")
         )
         return 2
     keymap = read_keymap(default_place())
-    day = load_day(plan)
+    day: Day | None = None
+    first: Plan | Glimpse | None = glimpse(plan)
+    if first is None:  # nothing of the plan is shown before all of it is found right
+        day = _read(plan)
+        first = day.plan
 
     def opening() -> "Job":
         from kitprep.job import Job, user_name
 
-        return Job.open_day(day, ledger_url, who or user_name(), "key", tries=False)
+        read = day or _read(plan)
+        if not gc.isenabled():  # the command that opened this has left it off for the way here
+            gc.freeze()
+            gc.enable()
+        return Job.open_day(read, ledger_url, who or user_name(), "key", tries=False)
 
-    place = Place(default_file(), in_ledger(job_name(day), ledger_url))
-    app = KitprepApp(day, opening, keymap=keymap, remembered=place, greeting=greeting)
+    place = Place(default_file(), ledger_url)
+    app = KitprepApp(first, opening, keymap=keymap, remembered=place, greeting=greeting)
     app.run()
     if app.failure is not None:
         raise app.failure
     status = app.return_code or 0
+    app.wait_a_moment()
     if app.leaves_threads:
         # What is still being worked out, or waits for the ledger, is of no more use to anyone.
         sys.stdout.flush()

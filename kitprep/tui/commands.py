@@ -4,7 +4,7 @@ A letter never works while something can be typed; function keys and Ctrl always
 kept for answers, so that no habit of one screen answers a question on another.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -52,7 +52,7 @@ class Command:
         """As Textual binds it."""
         action = self.does if self.screen != EVERYWHERE else f"app.{self.does}"
         return Binding(
-            ",".join(self.keys),
+            ",".join(pressed(self.keys)),
             action,
             self.title,
             show=False,
@@ -96,7 +96,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("day.moves", ("m",), "Moves", "What must come along at a company move", "day", True),
     Command("day.spares", ("t",), "Take spares", "Put the offered spares on the list", "day", True),
     Command(
-        "day.what-if", ("i",), "What if", "Try the day otherwise; nothing is kept", "day", True
+        "day.what-if", ("i",), "What if", "Try the day another way; nothing is kept", "day", True
     ),
     Command(
         "day.edit",
@@ -107,9 +107,14 @@ COMMANDS: tuple[Command, ...] = (
         True,
     ),
     Command("scene.next", ("right", "n"), "Next scene", "The next by the clock", "scene", True),
-    Command("scene.previous", ("left", "p"), "Before", "The scene before", "scene", True),
+    Command("scene.previous", ("left", "p"), "Previous", "The scene before", "scene", True),
     Command(
-        "scene.what-if", ("i",), "What if", "Try the day otherwise; nothing is kept", "scene", True
+        "scene.what-if",
+        ("i",),
+        "What if",
+        "Try the day another way; nothing is kept",
+        "scene",
+        True,
     ),
     Command(
         "scene.edit",
@@ -152,6 +157,13 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command("pack.take-out", ("ctrl+t",), "Take out", "Take a packed line out again", "pack", True),
     Command(
+        "pack.read-again",
+        ("ctrl+g",),
+        "Read again",
+        "Make a reading once more: a slip of the hand, another set of cells",
+        "pack",
+    ),
+    Command(
         "pack.not-checked",
         ("ctrl+n",),
         "Not checked",
@@ -160,6 +172,13 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "pack.replace", ("ctrl+r",), "Replace", "Let another unit stand in for this one", "pack"
+    ),
+    Command(
+        "pack.plan-again",
+        ("ctrl+e",),
+        "Plan again",
+        "A unit that was taken off the plan is planned with again",
+        "pack",
     ),
     Command("pack.next-case", ("tab",), "Next case", "To the next case", "pack", True),
     Command("pack.previous-case", ("shift+tab",), "Case before", "To the case before", "pack"),
@@ -175,7 +194,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pack.done", ("ctrl+d",), "Done", "Read the statement and close packing", "pack", True),
     Command("pack.gone-out", ("ctrl+o",), "Gone out", "The packed kit leaves", "pack"),
     Command("check.next", ("right",), "Next scene", "The next by the clock", "check", True),
-    Command("check.previous", ("left",), "Before", "The scene before", "check"),
+    Command("check.previous", ("left",), "Previous scene", "The scene before", "check"),
     Command(
         "check.not-checked",
         ("ctrl+n",),
@@ -192,6 +211,20 @@ COMMANDS: tuple[Command, ...] = (
         "check",
         True,
     ),
+    Command(
+        "check.plan-again",
+        ("ctrl+e",),
+        "Plan again",
+        "A unit that was taken off the plan is planned with again",
+        "check",
+    ),
+    Command(
+        "check.choose-anew",
+        ("ctrl+a",),
+        "Move others",
+        "Choose anew among what is in the bag, where that serves more; asks first",
+        "check",
+    ),
     Command("check.next-open", ("tab",), "Next open", "To the next open line", "check", True),
     Command("check.stop", ("escape",), "Stop asking", "Back to the line's question", "check"),
     Command("wrap.go", ("enter",), "Outcome", "What has become of the line", "wrap", True),
@@ -203,6 +236,14 @@ COMMANDS: tuple[Command, ...] = (
     Command("wrap.close", ("ctrl+d",), "Close job", "When everything has an outcome", "wrap", True),
     Command("log.newest", ("home",), "Newest", "To the newest event", "log", True),
 )
+
+
+def pressed(keys: Sequence[str]) -> tuple[str, ...]:
+    """The keys as they arrive: a letter's capital too, for Caps Lock is not seen in the dark.
+
+    No command has a capital of its own.
+    """
+    return (*keys, *(key.upper() for key in keys if len(key) == 1))
 
 
 def of_screen(name: str) -> tuple[Command, ...]:

@@ -1,21 +1,21 @@
 """The app's part with files: what was changed here, and another day in place of this one."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from textual import work
 
-from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.problems import DefinitionError
 from kitprep.ledger.errors import LedgerError
-from kitprep.ledger.names import job_name
 from kitprep.tui.job_app import JobApp
-from kitprep.tui.where import Place
+from kitprep.tui.screens.frame import Says
 
 if TYPE_CHECKING:
+    from kitprep.definitions.glimpse import Glimpse
+    from kitprep.definitions.loading import Day
+    from kitprep.definitions.plan import Plan
     from kitprep.editing.proposal import Proposal
     from kitprep.editing.writing import Written
     from kitprep.job import Job
@@ -26,28 +26,30 @@ class FilesApp(JobApp):
     """An app that changes the files of its day, makes new ones, and opens them."""
 
     scene: str
-    _remembered: Place | None
 
-    def __init__(self, day: Day, opening: "Callable[[], Job]") -> None:
-        super().__init__(day, opening)
+    def __init__(self, first: "Plan | Glimpse", opening: "Callable[[], Job]") -> None:
+        super().__init__(first, opening)
         self.changes: list[Written] = []
 
-    async def show_day(self, day: Day) -> bool:
+    async def show_day(self, day: "Day") -> bool:
         """Takes a day in, where the ledger lets it; what was looked at there is looked at again."""
-        before = job_name(self.day)
         try:
             await self.take_day(day)
         except LedgerError as error:
             self.alarm(f"{day.path} is not on the screens yet, for the ledger fails: {error}")
             return False
-        if self._remembered is not None:
-            place = self._remembered.name.removeprefix(before)
-            self._remembered = replace(self._remembered, name=job_name(day) + place)
         numbers = [scene.number for scene in day.plan.scenes]
         if self.scene not in numbers:
             self.scene = numbers[0]
         self.show_all()
         return True
+
+    def inform(self, words: str) -> None:
+        """Says what became of something: in the walk's own line, or at the top of other screens."""
+        if isinstance(self.screen, Says):
+            self.screen.say(words)
+        else:
+            self.notify(words, markup=False)
 
     @property
     def may_open_a_sheet(self) -> bool:
@@ -67,14 +69,17 @@ class FilesApp(JobApp):
             self.notify(str(error), severity="error", markup=False, timeout=20)
             return
         self.changes.append(written)
-        if await self.show_day(proposal.day):
-            back = cast("KitprepApp", self).key("app.take-back")
-            self.notify(f"Written into {proposal.path}; {back} takes it back", markup=False)
+        is_shown = await self.show_day(proposal.day)
         then()
+        if is_shown:
+            back = cast("KitprepApp", self).key("app.take-back")
+            self.call_later(self.inform, f"Written into {proposal.path}; {back} takes it back")
 
     @work(group="files")
     async def open_plan(self, plan: Path) -> None:
         """Another day in place of this one; what was written for this one stays written."""
+        from kitprep.definitions.loading import load_day
+
         try:
             day = await self.aside(partial(load_day, plan))
         except DefinitionError as error:
@@ -83,7 +88,7 @@ class FilesApp(JobApp):
         if await self.show_day(day):
             self.changes.clear()
             cast("KitprepApp", self).action_go("day")
-            self.notify(f"{plan} is open", markup=False)
+            self.inform(f"{plan} is open")
 
     def action_new(self) -> None:
         """A kit and a day of one's own."""
@@ -115,10 +120,11 @@ class FilesApp(JobApp):
         if self.may_open_a_sheet and self.changes:
             self._take_back(self.changes[-1])
         elif self.may_open_a_sheet:
-            self.notify("Nothing was written into a file since this day was opened")
+            self.inform("Nothing was written into a file since this day was opened")
 
     @work(group="files")
     async def _take_back(self, last: "Written") -> None:
+        from kitprep.definitions.loading import load_day
         from kitprep.editing.writing import take_back
         from kitprep.files import NotWritten
 
@@ -134,4 +140,4 @@ class FilesApp(JobApp):
             self.alarm(f"It is as it was before, and does not read well: {error.lines[0]}")
         else:
             if await self.show_day(day):
-                self.notify(f"{last.path} is as it was before the last change", markup=False)
+                self.inform(f"{last.path} is as it was before the last change")

@@ -1,6 +1,7 @@
 """The app's other half: the job behind the screens, and all that is done beside them.
 
-The screens are drawn first; the day is worked out and the ledger opened in a thread beside them.
+The screens are drawn first; the files are read in earnest, the ledger is opened and the day worked
+out in a thread beside them.
 What is recorded goes through that one thread too, in the order in which it was asked for, so that a
 slow ledger never holds up the screen. What the screens show, ``now``, changes only when it is
 committed.
@@ -9,17 +10,20 @@ committed.
 import asyncio
 from collections import deque
 from collections.abc import Awaitable, Callable, Collection, Mapping, Sequence
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual import work
 
-from kitprep.definitions.loading import Day
+from kitprep.definitions.problems import DefinitionError
 from kitprep.ledger.errors import Contested, LedgerError, Stale
 from kitprep.tui.ends import EndsApp
 
 if TYPE_CHECKING:
+    from kitprep.definitions.glimpse import Glimpse
+    from kitprep.definitions.loading import Day
+    from kitprep.definitions.plan import Plan
     from kitprep.job import Job
     from kitprep.ledger.events import Stage
     from kitprep.ledger.moment import Moment
@@ -30,26 +34,29 @@ LOOK_S = 1.0
 SLOW_S = 0.15
 """What a tick may take before the screen says that it is being written."""
 
+LAST_S = 1.0
+"""What is going on beside the screens may take so long to end, once they are left."""
+
 Happening = tuple[str, str, Mapping[str, Any]]
 Deed = Callable[[], Awaitable[object]]
 Found = TypeVar("Found")
 
 
 class JobApp(EndsApp):
-    """An app over a job that is opened behind its first picture."""
+    """An app over a job that is opened behind its first picture, which shows ``first``."""
 
-    def __init__(self, day: Day, opening: "Callable[[], Job]") -> None:
+    def __init__(self, first: "Plan | Glimpse", opening: "Callable[[], Job]") -> None:
         super().__init__()
-        self.day = day
+        self.first = first
         self.alarm_says = ""
         self.is_writing = False
-        self.failure: LedgerError | None = None
+        self.failure: DefinitionError | LedgerError | None = None
         self._opening = opening
         self._job: Job | None = None
         self._now: Moment | None = None
         self._ledger_hand = ThreadPoolExecutor(1, "ledger")
         self._thinking = ThreadPoolExecutor(2, "working out")
-        self._beside = 0
+        self._beside: set[Future[Any]] = set()
         self._turns: deque[Deed] = deque()
         self._in_turn = False
         self._wants_out = False
@@ -61,6 +68,11 @@ class JobApp(EndsApp):
         """The job under way, once it is open."""
         assert self._job is not None, "the job is not open yet"
         return self._job
+
+    @property
+    def day(self) -> "Day":
+        """The day's plan and its kit, once the job is open."""
+        return self.job.day
 
     @property
     def now(self) -> "Moment":
@@ -81,7 +93,12 @@ class JobApp(EndsApp):
     @property
     def leaves_threads(self) -> bool:
         """Whether something is going on beside the screens, to be waited for or cut off."""
-        return self._beside > 0
+        return bool(self._beside)
+
+    def wait_a_moment(self) -> None:
+        """Once the screens are left: what was pressed last may be on its way into the ledger."""
+        if self.is_open:
+            wait(self._beside.copy(), LAST_S)
 
     # Beside the screens
 
@@ -94,22 +111,19 @@ class JobApp(EndsApp):
         return await self._in(self._ledger_hand, work)
 
     async def _in(self, threads: Executor, work: Callable[[], Found]) -> Found:
-        self._beside += 1
-        future = asyncio.get_running_loop().run_in_executor(threads, work)
-        future.add_done_callback(self._one_less)
-        return await future
-
-    def _one_less(self, _: object) -> None:
-        self._beside -= 1
+        future = threads.submit(work)
+        self._beside.add(future)
+        future.add_done_callback(self._beside.discard)  # not before its thread has left it
+        return await asyncio.wrap_future(future)
 
     @work(group="open")
     async def open_job(self) -> None:
-        """Works the day out and opens the ledger; then the screens have their figures."""
+        """Reads the files, opens the ledger, works the day out; then the screens have figures."""
         try:
             self._job = await self._by_hand(self._opening)
-        except LedgerError as failure:
+        except (DefinitionError, LedgerError) as failure:
             self.failure = failure
-            self.exit(return_code=failure.exit_code)
+            self.exit()
             return
         self._now = self._job.now
         await self.opened()
@@ -130,14 +144,13 @@ class JobApp(EndsApp):
             self.bell()
         self.show_all()
 
-    async def take_day(self, day: Day) -> None:
+    async def take_day(self, day: "Day") -> None:
         """From here on the screens show another day, or this one with its files changed.
 
         Raises:
             LedgerError: where the ledger cannot be read; the day is then the one before.
         """
         self._job = await self._by_hand(partial(self.job.on, day))
-        self.day = day
         self._take_in()
         self.show_all()
 
@@ -165,6 +178,13 @@ class JobApp(EndsApp):
         if not self._in_turn:
             self._in_turn = True
             self._take_turns()
+
+    def taken_out(self, deed: Callable[..., Awaitable[object]]) -> list[tuple[Any, ...]]:
+        """Takes all of one kind out of what waits for its turn; with what each was to be done."""
+        waiting = [turn for turn in self._turns if isinstance(turn, partial) and turn.func == deed]
+        for turn in waiting:
+            self._turns.remove(turn)
+        return [turn.args for turn in waiting]
 
     @work(group="turns")
     async def _take_turns(self) -> None:

@@ -31,6 +31,7 @@ WRAP: Mapping[str, Mark] = {
     "not seen": ("[!]", "not seen", "bad"),
     "look at": ("[*]", "look at", "warn"),
     "surplus": ("[!]", "surplus", "bad"),
+    "doubtful": ("[?]", "doubtful", "bad"),
 }
 
 CARDS: Mark = ("[~]", "cards", "warn")

@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
-from textual import on
+from textual import events, on
 from textual.await_complete import AwaitComplete
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 from textual.widgets import Input, OptionList
 
+from kitprep.planning.reasons import called
 from kitprep.tui.commands import COMMANDS, SCREENS, written
 from kitprep.tui.drawing.lines import UNICODE
 from kitprep.tui.once import is_on_top
@@ -41,6 +42,16 @@ class Palette(CommandPalette):
         """Looks for nothing more once it has left: finds would go into a list that is gone."""
         if self._left:
             event.prevent_default()
+
+    def on_key(self, event: events.Key) -> None:
+        """The key of a screen goes there; a letter is part of a name."""
+        door = cast("KitprepApp", self.app)
+        going = (c for c in COMMANDS if c.id.startswith("go.") and event.key in door.keys_of(c))
+        command = None if event.is_printable else next(going, None)
+        if command is not None:
+            event.stop()
+            self.dismiss()
+            self.app.call_later(door.run_command, command.id)
 
     def dismiss(self, result: None = None) -> AwaitComplete:
         """Leaves, where it is still there to leave."""
@@ -95,10 +106,15 @@ class ThingsProvider(_Plain):
 
     def entries(self) -> Iterator[Entry]:
         """Scenes by number and name, things by tag and name."""
-        for needs in self.door.now.worked.scenes:
+        day = self.door.now.worked
+        for source in day.plan.sources:
+            packs = dict.fromkeys(x.transmitter for x in day.links if x.source == source.id)
+            for tag in packs:
+                yield f"{called(source)}: on {tag}", partial(self.door.look_up, tag), ""
+        for needs in day.scenes:
             name = f"Scene {needs.scene.number}: {needs.scene.name or needs.scene.place}"
             yield name, partial(self._open_scene, needs.scene.number), ""
-        for line in self.door.now.worked.packing:
+        for line in day.packing:
             action = partial(self.door.look_up, line.key)
             yield full_name(line), action, ""
 

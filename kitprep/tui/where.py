@@ -3,7 +3,6 @@
 It is a convenience: what cannot be read or written is as if nothing had been remembered.
 """
 
-import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -26,25 +25,28 @@ class Where:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a job's place is remembered: the file, and the name of the job in its ledger there."""
+    """Where the places of a ledger's jobs are remembered: the file, and the ledger's URL."""
 
     file: Path
-    name: str
+    ledger_url: str
 
-    def recall(self) -> Where:
-        """Where the job stood."""
-        found = _read(self.file).get(self.name)
+    def recall(self, job: str) -> Where:
+        """Where a job stood."""
+        found = _read(self.file).get(in_ledger(job, self.ledger_url))
         if not isinstance(found, dict):
             return Where()
         texts = {key: found.get(key, "") for key in ("screen", "scene", "case")}
         return Where(**{key: text if isinstance(text, str) else "" for key, text in texts.items()})
 
-    def remember(self, where: Where) -> bool:
-        """Keeps where the job stands; False where that could not be."""
+    def remember(self, job: str, where: Where) -> bool:
+        """Keeps where a job stands; False where that could not be."""
+        import json
+
         from kitprep.files import NotWritten, replace
 
-        others = [(name, kept) for name, kept in _read(self.file).items() if name != self.name]
-        newest = dict([*others[-(MOST - 1) :], (self.name, asdict(where))])
+        ours = in_ledger(job, self.ledger_url)
+        others = [(name, kept) for name, kept in _read(self.file).items() if name != ours]
+        newest = dict([*others[-(MOST - 1) :], (ours, asdict(where))])
         try:
             self.file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             replace(self.file, (json.dumps(newest, indent=1) + "\n").encode())
@@ -73,6 +75,8 @@ def in_ledger(job: str, url: str) -> str:
 
 
 def _read(place: Path) -> Mapping[str, object]:
+    import json
+
     try:
         found = json.loads(place.read_text("utf-8"))
     except (OSError, ValueError, RecursionError):

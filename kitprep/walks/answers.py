@@ -2,8 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 
-NOT_CHECKED = "did not check"
-"""An answer everywhere: recorded as unverified, never as a pass."""
+from kitprep.ledger.events import NOT_CHECKED
+
+__all__ = ["NOT_CHECKED", "answer_keys", "meant"]
+
+OWN_KEYS = {NOT_CHECKED: "0", "both": "b", "none": "n"}
+"""Answers that have the same key wherever they are offered, so that a hand learns it once."""
 
 MOST_KEYS = 9
 """Inputs above this number are typed: a digit no longer says which."""
@@ -12,13 +16,12 @@ MOST_KEYS = 9
 def answer_keys(answers: Sequence[str]) -> Mapping[str, str]:
     """The key of each answer, one character each, in the order in which they are offered.
 
-    An answer that is a digit goes by that digit, so that input 7 is 7; "did not check" is 0; the
-    others take the lowest digits left, then the first free letter of their word.
+    An answer that is a digit goes by that digit, so that input 7 is 7; those of ``OWN_KEYS`` go by
+    theirs; the others take the lowest digits left, then the first free letter of their word.
     """
     digits = [str(n) for n in range(1, MOST_KEYS + 1)]
     taken = {answer: answer for answer in answers if answer in digits}
-    if NOT_CHECKED in answers:
-        taken[NOT_CHECKED] = "0"
+    taken |= {answer: key for answer, key in OWN_KEYS.items() if answer in answers}
     for answer in answers:
         if answer in taken:
             continue

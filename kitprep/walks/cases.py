@@ -76,6 +76,29 @@ def out_of_count(view: PackView) -> tuple[CaseView, ...]:
 
 
 @dataclass(frozen=True, slots=True)
+class Counts:
+    """Cases with something in them, by name: whose count is what is ticked, and the others."""
+
+    counted: tuple[str, ...]
+    not_counted: tuple[str, ...]
+
+    @property
+    def says(self) -> str:
+        """ "counted: Transmitter pouch; not counted: Receiver case"."""
+        parts = {"counted": self.counted, "not counted": self.not_counted}
+        return "; ".join(f"{word}: {', '.join(names)}" for word, names in parts.items() if names)
+
+
+def counts(view: PackView) -> Counts:
+    """Which cases were counted; what goes in no case is not counted as one."""
+    cases = [case for case in view.cases if case.case is not None and pieces(case)]
+    return Counts(
+        tuple(case.name for case in cases if shut(case) == "shut"),
+        tuple(case.name for case in cases if shut(case) != "shut"),
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class LidBack:
     """What a lid's code means at wrap: what came out of the case, or why it is none."""
 

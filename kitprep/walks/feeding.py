@@ -7,9 +7,11 @@ which it went in, and a gap between scenes as on air where nobody put the pack t
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Literal
 
 from kitprep.definitions.text import clock
+from kitprep.ledger.errors import shown
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.results import (
     PackCourse,
@@ -19,7 +21,7 @@ from kitprep.planning.results import (
     UnitCells,
     WorkedDay,
 )
-from kitprep.planning.under_way import RunsOut, Slept, onward, packs_onward, sleeps
+from kitprep.planning.under_way import Level, RunsOut, Slept, levels, onward, packs_onward, sleeps
 
 DUE_SOON = 30
 """Minutes before a change's latest moment in which it counts as due."""
@@ -27,6 +29,9 @@ DUE_SOON = 30
 WAKE = 5
 """Minutes before its scene from which a pack is to be awake, its signal seen (common practice, no
 source)."""
+
+HALF_A_DAY = 12 * 60
+"""Minutes."""
 
 Due = Literal["overdue", "due", "not known", "later", "none left"]
 
@@ -38,7 +43,8 @@ class CellLine:
     """A unit's cells: when fresh sets went in today, and the changes still to come.
 
     ``runs_out`` is when the set that is in is dead where it is left in; ``due`` is "not known"
-    where nobody can say, so that no change is planned.
+    where nobody can say, so that no change is planned. ``levels`` is what is left in it through the
+    day, where every change is made as planned.
     """
 
     unit: str
@@ -47,6 +53,7 @@ class CellLine:
     changes: tuple[PlannedChange, ...]
     runs_out: RunsOut | None
     due: Due
+    levels: tuple[Level, ...]
 
     @property
     def made(self) -> int:
@@ -78,6 +85,34 @@ class CellLine:
         return f"{says}, else dead at {clock(self.runs_out.at)} in scene {self.runs_out.scene}"
 
 
+def takes_no_cells(day: WorkedDay, key: str) -> str:
+    """Why no fresh set, or pack, can have gone into this today; empty where one can."""
+    fed = {feed.unit for feed in day.feeds}
+    fed |= {f"supply:{load.id}" for load in day.supplies if not load.mains}
+    return (
+        "" if key in fed else f"{shown(key)}: takes no cells today; the power list says what does"
+    )
+
+
+def takes_no_sleep(day: WorkedDay, key: str) -> str:
+    """Why this cannot have been put to sleep or woken; empty where it can."""
+    if key in _packs(day):
+        return ""
+    return f"{shown(key)}: no transmitter in use; only those are put to sleep"
+
+
+def not_of_the_day(day: WorkedDay, minute: object) -> str:
+    """Why a minute cannot be one of the job's: cells are put in from noon of the day before on, and
+    looked after until half a day after the last scene; empty where it can."""
+    last = max(scene.end for scene in day.plan.scenes)
+    if isinstance(minute, int) and -HALF_A_DAY <= minute <= last + HALF_A_DAY:
+        return ""
+    return (
+        f"this job's day is {day.plan.day.isoformat()}, and that is not now; kitprep cells and "
+        "kitprep standby take the time of that day as --at"
+    )
+
+
 def cell_round(day: WorkedDay, job: JobState, minute: int) -> tuple[CellLine, ...]:
     """Every unit on cells, the most pressing first."""
     packs = _packs(day)
@@ -97,9 +132,11 @@ def _cell_line(feed: UnitCells, job: JobState, minute: int, is_pack: bool) -> Ce
     fresh = tuple(at for at in state.fresh_at if at > feed.on)
     slept = tuple(_slept(feed, state, minute + 1))
     seen = is_pack and (job.stage == "out" or bool(state.sleep))
-    rest = onward(feed, fresh, slept, _seen_to(feed, slept, minute) if seen else None)
+    seen_to = _seen_to(feed, slept, minute) if seen else None
+    rest = onward(feed, fresh, slept, seen_to)
+    through = levels(feed, (*fresh, *(change.by for change in rest.changes)), slept, seen_to)
     due = _due(rest.changes[0].by if rest.changes else None, minute) if feed.known else "not known"
-    return CellLine(feed.unit, feed.cell, fresh, rest.changes, rest.runs_out, due)
+    return CellLine(feed.unit, feed.cell, fresh, rest.changes, rest.runs_out, due, through)
 
 
 def _seen_to(feed: UnitCells, slept: Slept, minute: int) -> int:
@@ -162,10 +199,12 @@ def sleeping(day: WorkedDay, job: JobState, minute: int) -> Sleep:
 class SupplyLine:
     """A supply's packs in one part of the unit: when fresh ones went on, and the swaps to come.
 
-    ``runs_out`` is when the pack that is on is empty where it is left on.
+    ``at`` are the destinations of that part; ``runs_out`` is when the pack that is on is empty
+    where it is left on.
     """
 
     id: str
+    at: tuple[str, ...]
     units: tuple[str, ...]
     fresh: tuple[int, ...]
     next: PlannedSwap | None
@@ -198,7 +237,8 @@ def pack_round(day: WorkedDay, job: JobState, minute: int) -> tuple[SupplyLine, 
 
 
 def _pack_lines(load: SupplyLoad, job: JobState, minute: int) -> Iterator[SupplyLine]:
-    """A fresh pack is taken to be on the part whose next one was due first."""
+    """Where nobody said at which destination it is, a fresh pack is taken to be on the part whose
+    next one was due first."""
     parts = [part for part in load.courses if part.course]
     fresh: dict[PackCourse, tuple[int, ...]] = dict.fromkeys(parts, ())
 
@@ -206,12 +246,16 @@ def _pack_lines(load: SupplyLoad, job: JobState, minute: int) -> Iterator[Supply
         swaps = packs_onward(load.id, part, fresh[part]).swaps
         return swaps[0].by if swaps else math.inf
 
-    for at in job.item(f"supply:{load.id}").fresh_at:
-        if parts and at > load.on:
-            part = min(parts, key=first_swap)
+    state = job.item(f"supply:{load.id}")
+    for at, where in zip_longest(state.fresh_at, state.changed_at, fillvalue=""):
+        if parts and isinstance(at, int) and at > load.on:
+            said = (part for part in parts if where in part.destinations)
+            part = next(said, None) or min(parts, key=first_swap)
             fresh[part] = (*fresh[part], at)
     for part in parts:
         rest = packs_onward(load.id, part, fresh[part])
         coming = next(iter(rest.swaps), None)
         due = _due(None if coming is None else coming.by, minute)
-        yield SupplyLine(load.id, part.units, fresh[part], coming, rest.runs_out, due)
+        yield SupplyLine(
+            load.id, part.destinations, part.units, fresh[part], coming, rest.runs_out, due
+        )

@@ -4,6 +4,7 @@ from kitprep.ledger.events import JobState
 from kitprep.planning.held import numbers
 from kitprep.planning.packing import unit_names
 from kitprep.planning.results import WorkedDay
+from kitprep.walks.counting import read_count
 
 
 class NotJoining(Exception):
@@ -16,7 +17,7 @@ def joining(day: WorkedDay, job: JobState, word: str) -> tuple[str, int]:
     Raises:
         NotJoining: where the job is not out, the kit has no such thing, or it is out already.
     """
-    if job.stage not in ("out", "returned"):
+    if not job.is_out:
         raise NotJoining(f"the job is {job.stage} and not out; what goes out with it is packed")
     units = {name.casefold(): name for name in unit_names(day.kit)}
     unit = units.get(word.strip().casefold())
@@ -32,6 +33,7 @@ def joining(day: WorkedDay, job: JobState, word: str) -> tuple[str, int]:
         raise NotJoining(
             f"{word} is no tag of this kit, nor a KEY=NUMBER of what goes by number, as {example}=2"
         )
-    if not (text.isdecimal() and 0 < int(text) < 10_000):
+    number = read_count(text)
+    if not number:
         raise NotJoining(f"{key} goes by number; write how many joined, as in {key}=2")
-    return key, int(text)
+    return key, number

@@ -8,11 +8,13 @@ its parts, a move, a break. Then it is asked again, and so it is where it differ
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from typing import Literal
 
 from kitprep.definitions.plan import Scene
 from kitprep.ledger.events import ItemState, JobState
-from kitprep.planning.results import Link, WorkedDay
+from kitprep.planning.reasons import called
+from kitprep.planning.results import Link, SceneNeeds, SupplyLoad, Unserved, WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.questions import Question, questions
 
@@ -110,10 +112,20 @@ def _touched(
         if any(change > answer.last for change in job.item(unit).cells_changed):
             return f"fresh cells in {unit}"
     for load in day.supplies:
-        packs = job.item(f"supply:{load.id}").cells_changed
-        if link.receiver in load.units and any(change > answer.last for change in packs):
+        if link.receiver in load.units and _went_off(job, load, link, answer.last):
             return f"another pack on {load.id}, so {link.receiver} was off"
     return None
+
+
+def _went_off(job: JobState, load: SupplyLoad, link: Link, since: int) -> bool:
+    """Whether another pack went on where a link's receiver hangs on the supply, since an entry."""
+    packs = job.item(f"supply:{load.id}")
+    part = next((c.destinations for c in load.courses if link.destination in c.destinations), ())
+    changes = zip_longest(packs.cells_changed, packs.changed_at, fillvalue="")
+    return any(
+        int(change or 0) > since and (not where or not part or where in part)
+        for change, where in changes
+    )
 
 
 def _since(day: WorkedDay, before: Link, here: Link) -> str | None:
@@ -165,14 +177,40 @@ def all_lines(day: WorkedDay, job: JobState) -> tuple[CheckLine, ...]:
     return tuple(line for needs in day.scenes for line in line_check(day, job, needs.scene.number))
 
 
+def not_served(day: WorkedDay) -> tuple[Unserved, ...]:
+    """The links that nothing serves, so that nobody can check them, scene by scene."""
+    return tuple(unserved for needs in day.scenes for unserved in needs.unserved)
+
+
+def says_not_served(day: WorkedDay, needs: SceneNeeds) -> str:
+    """ "2 links not served: Ana to Recorder (the one transmitter that would do, TX01, is with
+    Marek), …"; empty where all of a scene's are."""
+    if not needs.unserved:
+        return ""
+    links = "link" if len(needs.unserved) == 1 else "links"
+    said = (f"{route(day, one)} ({one.reason.partition(';')[0]})" for one in needs.unserved)
+    return f"{len(needs.unserved)} {links} not served: {', '.join(said)}"
+
+
+def route(day: WorkedDay, link: Link | Unserved) -> str:
+    """ "Ana to Recorder": a link by what the crew calls its ends."""
+    source = next(called(s) for s in day.plan.sources if s.id == link.source)
+    place = next(d for d in day.plan.destinations if d.id == link.destination)
+    return f"{source} to {place.name or place.id}"
+
+
 def says_not_settled(day: WorkedDay, job: JobState) -> str:
-    """ "of the line check 1 differs, 2 not asked"; empty where every line was as planned."""
+    """ "of the line check 1 differs, 2 not asked; 1 link not served"; empty where every link was
+    served and every line as planned."""
     counts = tally(all_lines(day, job))
     words = {"differs": "differ", "unverified": "not checked", "ask again": "not asked again"}
     parts = [
         f"{n} {words.get(v, 'not asked')}" for v, n in counts.items() if n and v != "as planned"
     ]
-    return f"of the line check {', '.join(parts)}" if parts else ""
+    dead = len(not_served(day))
+    unserved = f"{dead} {'link' if dead == 1 else 'links'} not served" if dead else ""
+    asked = f"of the line check {', '.join(parts)}" if parts else ""
+    return "; ".join(part for part in (asked, unserved) if part)
 
 
 def tally(lines: Sequence[CheckLine]) -> dict[Verdict, int]:

@@ -12,11 +12,11 @@ NO_NAMES: Mapping[str, str] = {}
 
 STAGE_WORDS = {
     "planned": "planned",
-    "packing": "packing",
+    "packing": "packing has begun",
     "packed": "packed and signed",
-    "out": "gone out",
-    "returned": "come back",
-    "closed": "closed",
+    "out": "the kit has gone out",
+    "returned": "everything has an outcome",
+    "closed": "the job is closed",
 }
 
 
@@ -46,7 +46,7 @@ def sentence(event: Event, names: Mapping[str, str] = NO_NAMES) -> str:
 
 def _subject(event: Event, names: Mapping[str, str]) -> str:
     if event.item == JOB:
-        return "job"
+        return ""
     if event.item.startswith("check:"):
         scene, _, rest = event.item.removeprefix("check:").partition(":")
         return f"scene {scene}, {' '.join(rest.split(':'))}:"
@@ -98,11 +98,15 @@ def _what(event: Event) -> str:
         case "counted":
             return f"counted: {facts.get('qty', '')} in it"
         case "cells changed":
-            return "has a fresh set of cells"
+            at = f" at {facts['at_destination']}" if facts.get("at_destination") else ""
+            what = "pack" if event.item.startswith("supply:") else "set of cells"
+            return f"has a fresh {what}{at}"
         case "standby":
             return "put to sleep" if facts.get("asleep", True) else "woken"
         case "moved":
-            return f"seen in, leaving {facts.get('to', '')}"
+            number = f"{facts['qty']} " if "qty" in facts else ""
+            seen = "not seen in after all" if facts.get("seen", True) is False else "seen in"
+            return f"{number}{seen}, leaving {facts.get('to', '')}"
         case "contested":
             return f"wanted, and out on {facts.get('by', '')}"
         case "observed":

@@ -5,8 +5,8 @@ from kitprep.planning.packing import find_units
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.cases import is_lid, lid
 from kitprep.walks.naming import full_name
-from kitprep.walks.pack import pack_view
-from kitprep.walks.wrap import wrap_view
+from kitprep.walks.pack import PackItem, pack_view
+from kitprep.walks.wrap import WrapItem, wrap_view
 
 
 def about(day: WorkedDay, job: JobState, text: str) -> str:
@@ -15,8 +15,11 @@ def about(day: WorkedDay, job: JobState, text: str) -> str:
     if is_lid(word):
         return lid(day, pack_view(day, job), word).says
     item = pack_view(day, job).named(word)
+    joined = wrap_view(day, job).named(word)
     if item is not None:
-        return f"{full_name(item.line)}: {item.line.why}. {_stands(day, job, word)}"
+        return f"{full_name(item.line)}: {item.line.why}. {_stands(item, joined)}"
+    if joined is not None:
+        return f"{full_name(joined.line)}: {joined.line.why}. {_is_out(joined) or 'Out'}"
     units = {tag.casefold(): (model, unit) for tag, (model, unit) in find_units(day.kit).items()}
     if word.casefold() not in units:
         return f"{word} is no tag of this kit"
@@ -27,13 +30,15 @@ def about(day: WorkedDay, job: JobState, text: str) -> str:
     return f"{unit.tag} {model.name or model.model}: not needed today, {state}"
 
 
-def _stands(day: WorkedDay, job: JobState, word: str) -> str:
-    item = pack_view(day, job).named(word)
-    assert item is not None
-    wrapped = wrap_view(day, job).find(item.line.key)
-    if wrapped is not None and wrapped.state.outcome:
-        return f"At wrap: {wrapped.mark}"
-    if item.state.holder:
-        return f"With {item.state.holder}"
+def _stands(item: PackItem, went: WrapItem | None) -> str:
+    if went is not None and (said := _is_out(went)):
+        return said
     words = {"todo": "not packed yet", "short": "not packed yet", "skipped": "left out"}
     return words.get(item.mark, item.mark).capitalize()
+
+
+def _is_out(went: WrapItem) -> str:
+    """What has become of what went out; empty where it is only out."""
+    if went.state.outcome:
+        return f"At wrap: {went.mark}"
+    return f"With {went.state.holder}" if went.state.holder else ""

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from kitprep.planning.results import PackLine, WorkedDay
+from kitprep.planning.results import Link, PackLine, WorkedDay
 
 CASE = "case:"
 
@@ -18,6 +18,17 @@ def short_name(line: PackLine) -> str:
 def full_name(line: PackLine) -> str:
     """ "TX01 Slim bodypack", "Lav with a pack lead"."""
     return f"{line.key} {line.name}" if line.kind in UNITS else line.name
+
+
+def heard_by(day: WorkedDay, link: Link) -> str:
+    """ "RX01", "RX21 module 3": which part of a receiver hears a link, where it has several."""
+    several = any(
+        unit.tag == link.receiver
+        for model in day.kit.receivers
+        if model.modules > 1
+        for unit in model.units
+    )
+    return f"{link.receiver} module {link.module}" if several else link.receiver
 
 
 def spoken(day: WorkedDay) -> Mapping[str, str]:

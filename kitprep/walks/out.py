@@ -10,6 +10,7 @@ from kitprep.ledger.events import JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, PackLine, WorkedDay
+from kitprep.walks.naming import UNITS
 from kitprep.walks.visits import goings
 from kitprep.walks.wrap import wrap_view
 
@@ -60,13 +61,20 @@ def on_the_job(day: WorkedDay, job: JobState) -> tuple[PackLine, ...]:
 
 @dataclass(frozen=True, slots=True)
 class MoveLine:
-    """A thing that must come along: what it does at this place, and whether it has been seen in."""
+    """A thing that must come along: how many of it, what it does at this place, what was seen in.
+
+    ``qty`` is what was packed, or what is planned while nothing is packed; 0 where this was not.
+    ``seen`` are those counted in where they were not all of them.
+    """
 
     key: str
     name: str
+    qty: int
     where: Literal["worn", "rigged", "on a destination", "plugged in", "handed out", "laid out"]
     with_whom: str
     aboard: bool
+    counted: bool
+    seen: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +89,12 @@ class Move:
     @property
     def complete(self) -> bool:
         """Whether everything has been seen in."""
-        return all(line.aboard for line in self.lines)
+        return all(line.aboard for line in self.to_come)
+
+    @property
+    def to_come(self) -> tuple[MoveLine, ...]:
+        """What is there to come along."""
+        return tuple(line for line in self.lines if line.qty)
 
 
 def moves(day: WorkedDay, job: JobState) -> tuple[Move, ...]:
@@ -163,13 +176,24 @@ def _leaving(
 
     It is aboard once it was seen in as often as the place has been left with it, this time too.
     """
+    packing_has_begun = any(item.packed for item in job.items.values())
     for line in on_the_job(day, job):
         if line.key in doing:
+            state = job.item(line.key)
             times = sum(at == place and line.key in there for at, there in left)
-            aboard = job.item(line.key).seen_in.count(place) >= times
+            aboard = state.seen_in.count(place) >= times
+            at, seen = state.part_in or ("", 0)
             where, with_whom = doing[line.key]
-            name = line.name if line.qty == 1 else f"{line.qty} x {line.name}"
-            yield MoveLine(line.key, name, where, with_whom, aboard)  # type: ignore[arg-type]
+            yield MoveLine(
+                line.key,
+                line.name,
+                state.packed if packing_has_begun else line.qty,
+                where,  # type: ignore[arg-type]
+                with_whom,
+                aboard,
+                line.kind not in UNITS,
+                seen if at == place and not aboard else 0,
+            )
 
 
 def _needs(day: WorkedDay, scenes: Sequence[Scene]) -> tuple[str, ...]:

@@ -8,7 +8,8 @@ from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, WorkedDay
 from kitprep.walks.naming import UNITS, case_code
-from kitprep.walks.readings import Doubt, doubts_on, reading
+from kitprep.walks.readings import Doubt, Wanted, hinders
+from kitprep.walks.went_out import as_it_left, to_pack
 
 Mark = Literal["todo", "packed", "part", "skipped", "short"]
 
@@ -16,7 +17,7 @@ CHECKS: Mapping[str, str] = {
     "power": "Switch it on. Does its screen come up?",
     "firmware": "Read the version it shows at switch-on",
     "card": "Put the card in and format it in the pack. Format done?",
-    "cells": "Put a fresh set in. What does a tester read on its weakest cell, or the gauge?",
+    "cells": "Put a fresh set in. What does it read: volts of its weakest cell, or % of a gauge?",
     "contacts": "Look at its contacts and lock. In order?",
 }
 """What is looked at on a unit, by name: answered with what was seen, not with a tick."""
@@ -31,7 +32,7 @@ CHECK_ANSWERS: Mapping[str, tuple[str, ...]] = {
 WHEN_NOT: Mapping[str, str] = {
     "power": "Try another fresh set, the right way round, or leave the unit out with a reason",
     "firmware": "It is another version than the kit wants: see the firmware list before it is used",
-    "cells": "That is no fresh set: put in another, and keep this one apart from the fresh ones",
+    "cells": "No fresh set of its kind, or a slip of the hand: read again, or put in another set",
     "card": "Try another card, or leave the unit out with a reason",
     "contacts": "Clean or mend it, or leave it out with a reason",
 }
@@ -44,6 +45,8 @@ class PackItem:
 
     line: PackLine
     state: ItemState
+    doubts: tuple[Doubt, ...] = ()
+    """Readings that are not as wanted, or were not taken."""
 
     @property
     def mark(self) -> Mark:
@@ -77,9 +80,13 @@ class PackItem:
         return tuple(
             check
             for check in self.line.checks
-            if check not in self.state.checks
-            or reading(check, self.state.checks[check], None) == "in the way"
+            if check not in self.state.checks or hinders(check, self.state.checks[check])
         )
+
+    @property
+    def read(self) -> tuple[str, ...]:
+        """Checks with a value, in the order in which they are asked."""
+        return tuple(check for check in self.line.checks if check in self.state.checks)
 
     @property
     def counted(self) -> bool:
@@ -153,11 +160,16 @@ class PackView:
 
 
 def pack_view(day: WorkedDay, job: JobState) -> PackView:
-    """The list as it stands."""
+    """The list as it stands; once the kit has left, as it left."""
     names = {load.case: load.name for load in day.cases}
     by_case: dict[str | None, list[PackItem]] = {}
-    for line in day.packing:
-        by_case.setdefault(line.case, []).append(PackItem(line, job.item(line.key)))
+    wanted = None
+    for line in to_pack(day, job):
+        state = as_it_left(job.item(line.key))
+        if state.checks:
+            wanted = wanted or Wanted(day)
+        item = PackItem(line, state, wanted.doubts(line.key, state.checks) if wanted else ())
+        by_case.setdefault(line.case, []).append(item)
     return PackView(
         tuple(
             CaseView(
@@ -171,10 +183,9 @@ def pack_view(day: WorkedDay, job: JobState) -> PackView:
     )
 
 
-def doubts(day: WorkedDay, view: PackView) -> tuple[Doubt, ...]:
+def doubts(view: PackView) -> tuple[Doubt, ...]:
     """Every reading on what is packed that is not as wanted, or was not taken."""
-    packed = [item for item in view.items if item.state.packed]
-    return tuple(d for item in packed for d in doubts_on(day, item.line, item.state.checks))
+    return tuple(doubt for item in view.items if item.state.packed for doubt in item.doubts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,21 +199,21 @@ class Scan:
 def scan(day: WorkedDay, view: PackView, text: str, case: str | None = None) -> Scan:
     """Looks up a tag as scanned or typed; ``case`` is the one being packed, if one is."""
     word = text.strip()
-    item = _line_of(view.items, word)
+    item = line_meant(view.items, word)
     if item is None:
         return Scan(None, _why_not_here(day, word))
     key = item.line.key
     if item.mark == "packed":
-        return Scan(None, f"{key} is packed already, by {item.state.who}")
+        return Scan(None, f"{key} is packed already, by {item.state.packed_by}")
     if case is not None and item.line.case is not None and item.line.case != case:
         names = {c.case: c.name for c in view.cases}
         return Scan(item, f"{key} goes in {names[item.line.case]}")
     return Scan(item, f"{key} {item.line.name}")
 
 
-def _line_of(items: Iterable[PackItem], word: str) -> PackItem | None:
-    """By tag or key, else by a model or serial that only one line has."""
-    folded = word.casefold()
+def line_meant(items: Iterable[PackItem], word: str) -> PackItem | None:
+    """The line with this tag or key, else with a model or serial that only one line has."""
+    folded = word.strip().casefold()
     lines = list(items)
     for item in lines:
         if folded == item.line.key.casefold():

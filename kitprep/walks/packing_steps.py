@@ -11,6 +11,7 @@ from kitprep.ledger.events import Stage
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import CaseLoad, WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
+from kitprep.walks.cases import Counts, counts
 from kitprep.walks.pack import (
     CHECK_ANSWERS,
     CHECKS,
@@ -18,6 +19,7 @@ from kitprep.walks.pack import (
     PackView,
     doubts,
 )
+from kitprep.walks.readings import Doubt, Wanted
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +33,53 @@ class Step:
     place: tuple[int, int] = (1, 1)
 
 
-def next_step(view: PackView, item: PackItem) -> Step | None:
+def next_step(day: WorkedDay, view: PackView, item: PackItem) -> Step | None:
     """The next thing to do about a line; None where nothing is left to do."""
     case = view.case_of(item).name
     if item.counted:
         if item.mark == "packed":
             return None
         return Step("count", f"Count them into {case}: how many are in? {item.line.qty} needed")
-    steps = len(item.line.checks) + 1
     if item.to_read:
-        name = item.to_read[0]
-        place = (item.line.checks.index(name) + 1, steps)
-        offered = (*CHECK_ANSWERS[name], NOT_CHECKED) if name in CHECK_ANSWERS else ()
-        return Step("check", CHECKS.get(name, name), name, offered, place)
+        return reading_of(day, item, item.to_read[0])
     if item.mark != "packed":
+        steps = len(item.line.checks) + 1
         return Step("put in", f"Put it in {case}; Enter when it is in", place=(steps, steps))
     return None
+
+
+def reading_of(day: WorkedDay, item: PackItem, name: str) -> Step:
+    """What is asked at one of a unit's checks."""
+    place = (item.line.checks.index(name) + 1, len(item.line.checks) + 1)
+    offered = (*CHECK_ANSWERS[name], NOT_CHECKED) if name in CHECK_ANSWERS else ()
+    asks = CHECKS.get(name, name)
+    fresh = Wanted(day).fresh_set(item.line.key) if name == "cells" else None
+    if fresh is not None and fresh.count == 1:
+        asks = (
+            f"Put a fresh {fresh.cell} in. What does it read: volts of the cell, or % of a gauge?"
+        )
+    elif fresh is not None:
+        asks = (
+            f"Put {fresh.count} fresh {fresh.cell} in. What do they read: volts of the weakest, "
+            f"or of all {fresh.count} in series, or % of a gauge?"
+        )
+    return Step("check", asks, name, offered, place)
+
+
+def more_than_held(item: PackItem, number: int) -> str:
+    """Why a count cannot be as far as the kit's files say; empty where it can."""
+    if number <= item.line.held:
+        return ""
+    return f"{item.line.name}: {number} counted, and the kit has {item.line.held} to count on"
+
+
+def surplus(item: PackItem) -> str:
+    """How many more are packed than the day needs, or than the kit's files have, in words."""
+    above = {
+        "needed": item.state.packed - item.line.qty,
+        "the kit's file has": item.state.packed - item.line.held,
+    }
+    return ", ".join(f"{more} more than {what}" for what, more in above.items() if more > 0)
 
 
 def next_open(view: PackView, after: str | None) -> PackItem | None:
@@ -72,12 +105,15 @@ def resume_at(view: PackView) -> PackItem | None:
     return cases[here].items[0]
 
 
-def may_pack(stage: Stage) -> str:
-    """Why nothing may be packed or taken out any more; empty where it may."""
+def may_pack(stage: Stage, back: str, joins: str) -> str:
+    """Why nothing may be packed or taken out any more; empty where it may.
+
+    ``back`` and ``joins`` name where one says what comes back, and what joins the job now.
+    """
     if stage in ("out", "returned"):
         return (
-            "The job has gone out: what comes back is said at wrap, and so is what joins it now "
-            "(kitprep add)"
+            f"The job has gone out: say at wrap what comes back ({back}) and what joins it now "
+            f"({joins})"
         )
     if stage == "closed":
         return "The job is closed"
@@ -100,18 +136,22 @@ class Statement:
 
     packed: int
     left_out: tuple[PackItem, ...]
-    unverified: tuple[tuple[str, str], ...]
-    differs: tuple[tuple[str, str, str], ...]
+    differs: tuple[Doubt, ...]
+    unverified: tuple[Doubt, ...]
+    surplus: tuple[PackItem, ...]
     cases: tuple[CaseLoad, ...]
+    counts: Counts
 
 
 def statement(day: WorkedDay, view: PackView) -> Statement:
-    """The list in sum: what is in, what is left out and why, what was not looked at."""
-    read = doubts(day, view)
+    """The list in sum: what is in, what is left out and why, what was not looked at or counted."""
+    read = doubts(view)
     return Statement(
-        view.done,
-        view.skipped,
-        tuple((d.key, d.check) for d in read if d.worth == "unverified"),
-        tuple((d.key, d.check, d.value) for d in read if d.worth == "differs"),
-        day.cases,
+        packed=view.done,
+        left_out=view.skipped,
+        differs=tuple(doubt for doubt in read if doubt.worth == "differs"),
+        unverified=tuple(doubt for doubt in read if doubt.worth == "unverified"),
+        surplus=tuple(item for item in view.items if surplus(item)),
+        cases=day.cases,
+        counts=counts(view),
     )

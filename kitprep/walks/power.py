@@ -3,6 +3,7 @@
 from kitprep.definitions.kit import Receiver, Transmitter
 from kitprep.planning.cells import life
 from kitprep.planning.packing import find_units
+from kitprep.planning.reasons import called
 from kitprep.planning.results import UnitCells, WorkedDay
 
 
@@ -24,6 +25,7 @@ def planned_hours(day: WorkedDay, feed: UnitCells) -> float | None:
 
 
 def serves(day: WorkedDay, unit: str) -> tuple[str, ...]:
-    """The sources that a unit serves today, in the order of the clock."""
+    """What people call the sources that a unit serves today, in the order of the clock."""
     links = [x for x in day.links if unit in (x.transmitter, x.receiver)]
-    return tuple(dict.fromkeys(link.source for link in links))
+    names = {source.id: called(source) for source in day.plan.sources}
+    return tuple(dict.fromkeys(names[link.source] for link in links))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from kitprep.definitions.kit import Transmitter
 from kitprep.definitions.plan import Destination, Source
+from kitprep.planning.firmware import same_version
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, WorkedDay
 from kitprep.walks.answers import MOST_KEYS, NOT_CHECKED
@@ -26,6 +27,8 @@ class Question:
 
     def agrees(self, answer: str) -> bool:
         """Whether an answer is what the plan expects."""
+        if self.name == "version":
+            return same_version(answer, self.expected)
         return answer.strip().casefold() == self.expected.casefold()
 
 

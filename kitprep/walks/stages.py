@@ -39,7 +39,7 @@ def hindrance(
         return None if job.stage == "out" else "the job has not gone out"
     if open_lines := _not_packed(day, job, called):
         return open_lines
-    if stage == "packed" and not accepted and (read := doubts(day, pack_view(day, job))):
+    if stage == "packed" and not accepted and (read := doubts(pack_view(day, job))):
         return f"{says_doubts(read)}: look again, or accept it with a reason"
     if stage == "out" and job.stage != "packed":
         return "the list has not been called complete; say packed first"
@@ -61,6 +61,8 @@ def _not_packed(day: WorkedDay, job: JobState, called: Called) -> str | None:
         says.append(f"{some(to_pack)} open: pack them, or leave them out with a reason")
     if to_look_at:
         says.append(f"{some(to_look_at)} packed with checks still open: say what was read")
+    if not view.items:
+        says.append("nothing is on the list, so there is nothing to pack; kitprep needs says why")
     if not says and (differing := out_of_count(view)):
         says.append(says_difference(differing[0]))
     return "; ".join(says) or None

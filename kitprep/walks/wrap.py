@@ -5,8 +5,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kitprep.ledger.events import CARD_STEPS, IN_HAND, ItemState, JobState
-from kitprep.planning.packing import find_units
 from kitprep.planning.results import PackLine, WorkedDay
+from kitprep.walks.cells_used import put_in
+from kitprep.walks.went_out import line_off_the_plan
+
+WrapMark = Literal["out", "part", "back", "with", "not seen", "look at", "surplus", "doubtful"]
 
 UNIT_OUTCOMES = ("back", "with", "not seen", "faulty", "incomplete", "wet", "another unit's")
 COUNT_OUTCOMES = ("back", "with", "not seen", "faulty", "incomplete", "wet")
@@ -25,15 +28,6 @@ MEANINGS: Mapping[str, str] = {
     "spent": "used up: terminals covered, to the recycling box",
 }
 
-LineKind = Literal[
-    "transmitter", "receiver", "adapter", "cable", "cells", "cards", "supply", "item"
-]
-
-COUNTED_KINDS: Mapping[str, LineKind] = {
-    "cable": "cable", "cells": "cells", "cards": "cards", "supply": "supply", "item": "item"
-}  # fmt: skip
-"""Kinds of what goes by number, by the beginning of its key."""
-
 CARD_ASKS: Mapping[str, str] = {
     "copied": "Are the recordings of these cards copied, to two places?",
     "verified": "Was each copy opened and its length looked at?",
@@ -47,10 +41,14 @@ NEEDS_NOTE = ("faulty", "incomplete", "wet", "another unit's")
 
 @dataclass(frozen=True, slots=True)
 class WrapItem:
-    """A line that went out, with its outcome so far."""
+    """A line that went out, with its outcome so far.
+
+    ``put_in`` is how many of these cells went into units, as far as the log knows.
+    """
 
     line: PackLine
     state: ItemState
+    put_in: int = 0
 
     @property
     def went_out(self) -> int:
@@ -75,6 +73,18 @@ class WrapItem:
         return self.accounted - self.went_out
 
     @property
+    def contradiction(self) -> str:
+        """How the outcome cannot be, by what the log knows; empty where it can, or where it was
+        said why it is so."""
+        fresh, left = self.state.outcome.get("fresh", 0), max(self.went_out - self.put_in, 0)
+        if fresh <= left or self.state.note:
+            return ""
+        return (
+            f"{fresh} fresh, and {self.put_in} of the {self.went_out} were put into units: at most "
+            f"{left} can be fresh"
+        )
+
+    @property
     def outcomes(self) -> tuple[str, ...]:
         """What may become of this kind of thing."""
         if self.line.kind == "cells":
@@ -87,12 +97,14 @@ class WrapItem:
     def cards_open(self) -> str | None:
         """The next step of recorded cards, or None where none is due or none is in hand."""
         done = len(self.state.card_steps)
-        if self.state.outcome and not self.in_hand:
+        if not self.in_hand:
             return None
         return CARD_STEPS[done] if self.line.kind == "cards" and done < len(CARD_STEPS) else None
 
     @property
-    def mark(self) -> Literal["out", "part", "back", "with", "not seen", "look at", "surplus"]:
+    def mark(
+        self,
+    ) -> Literal["out", "part", "back", "with", "not seen", "look at", "surplus", "doubtful"]:
         """Where the thing stands, in one word."""
         if not self.state.outcome:
             return "out"
@@ -100,6 +112,8 @@ class WrapItem:
             return "part"
         if self.difference > 0:
             return "surplus"
+        if self.contradiction:
+            return "doubtful"
         outcome = {word for word, count in self.state.outcome.items() if count}
         if "not seen" in outcome:
             return "not seen"
@@ -109,8 +123,10 @@ class WrapItem:
 
     @property
     def settled(self) -> bool:
-        """Whether the count balances and recorded cards went all three steps."""
-        return bool(self.state.outcome) and self.difference == 0 and self.cards_open is None
+        """Whether the count balances, nothing in the log speaks against it, and recorded cards went
+        all three steps."""
+        balances = bool(self.state.outcome) and self.difference == 0
+        return balances and not self.contradiction and self.cards_open is None
 
     @property
     def counted(self) -> bool:
@@ -182,12 +198,30 @@ def says_outcome_missing(item: WrapItem) -> str:
     """Why a line that has an outcome is not settled yet."""
     if item.difference:
         return says_difference(item)
+    if item.contradiction:
+        return f"{item.contradiction}; count again, or say why it is so"
     return f"the cards are to be {item.cards_open} first" if item.cards_open else ""
+
+
+def why_no_card_step(item: WrapItem, step: str) -> str:
+    """Why recorded cards cannot be said to be copied, verified or formatted now; empty where they
+    can."""
+    if item.line.kind != "cards":
+        return f"{item.line.key}: only cards are {', '.join(CARD_STEPS)}"
+    if item.cards_open == step:
+        return ""
+    if not item.state.outcome:
+        return f"{item.line.key}: say first how many are back, then that they are {CARD_STEPS[0]}"
+    if item.cards_open is None:
+        return f"{item.line.key}: nothing more is to be done with them"
+    in_turn = ", then ".join(CARD_STEPS)
+    return f"{item.line.key}: cards are {in_turn}; next is {item.cards_open}"
 
 
 def wrap_view(day: WorkedDay, job: JobState) -> WrapView:
     """What went out, in a fixed order: by holder, then by case as packed."""
     names = {load.case: load.name for load in day.cases}
+    used = put_in(day, job)
     groups: dict[tuple[int, str], list[WrapItem]] = {}
     for line in (*day.packing, *_no_longer_planned(day, job)):
         state = job.item(line.key)
@@ -197,7 +231,9 @@ def wrap_view(day: WorkedDay, job: JobState) -> WrapView:
             group = (0, f"with {state.holder}")
         else:
             group = (1, names.get(line.case, line.case or "no case"))
-        groups.setdefault(group, []).append(WrapItem(line, state))
+        groups.setdefault(group, []).append(
+            WrapItem(line, state, used.get(line.model, 0) if line.kind == "cells" else 0)
+        )
     ordered = sorted(groups, key=lambda group: (group[0], group[1] if group[0] == 0 else ""))
     return WrapView(tuple((group[1], tuple(groups[group])) for group in ordered))
 
@@ -205,29 +241,10 @@ def wrap_view(day: WorkedDay, job: JobState) -> WrapView:
 def _no_longer_planned(day: WorkedDay, job: JobState) -> Iterator[PackLine]:
     """What was packed and is on the list no more (swapped out, say): it must come back too."""
     planned = {line.key for line in day.packing}
-    units = find_units(day.kit)
-    kinds: dict[str, LineKind] = {t.model: "transmitter" for t in day.kit.transmitters}
-    kinds |= {r.model: "receiver" for r in day.kit.receivers}
     for key, state in job.items.items():
-        if not state.packed or key in planned:
-            continue
-        model, unit = units.get(key, (None, None))
-        prefix, _, rest = key.partition(":")
-        kind = kinds.get(model.model, "adapter") if model else COUNTED_KINDS.get(prefix, "adapter")
-        yield PackLine(
-            key=key,
-            kind=kind,
-            model=model.model if model else rest or key,
-            name=(model.name or model.model) if model else rest or key,
-            qty=state.packed,
-            held=state.packed,
-            case=(unit.case if unit else None) or (model.case if model else None),
-            why=("joined while out" if state.added else "was packed, and is on the list no more"),
-            weight_g=None,
-            checks=(),
-            serial=unit.serial if unit else None,
-            owner=unit.owner if unit else "own",
-        )
+        if state.packed and key not in planned:
+            was = "joined while out" if state.added else "was packed, and is on the list no more"
+            yield line_off_the_plan(day.kit, key, state.packed, was, state)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import pytest
 from textual.widgets import Input
 
 import kitprep.job as job_module
+import kitprep.ledger.reckoning as reckoning
 from kitprep.bundled import demo_plan
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Plan
@@ -34,15 +35,16 @@ def _worked_once(kit: Kit, plan: Plan, **changes: Any) -> WorkedDay:
     return _WORKED[key]
 
 
-_TRIED: dict[tuple[int, frozenset[str]], WorkedDay] = {}
+_TRIED: dict[tuple[int, frozenset[str]], tuple[WorkedDay, WorkedDay]] = {}
 
 
 def _tried_once(worked: WorkedDay, gone: frozenset[str]) -> WorkedDay:
-    """The same for one failure; worked-out days are kept, so their identity says which is which."""
+    """The same for one failure. The day asked about is kept with its answer: were it let go,
+    another day could have its identity, and so its answer."""
     key = (id(worked), gone)
     if key not in _TRIED:
-        _TRIED[key] = with_one_failure(worked, gone)
-    return _TRIED[key]
+        _TRIED[key] = worked, with_one_failure(worked, gone)
+    return _TRIED[key][1]
 
 
 @pytest.fixture(autouse=True)
@@ -54,7 +56,7 @@ def still(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm-256color")
     monkeypatch.setattr(locale, "getencoding", lambda: "utf-8")
-    monkeypatch.setattr(job_module, "work_out", _worked_once)
+    monkeypatch.setattr(reckoning, "work_out", _worked_once)
     monkeypatch.setattr(job_module, "with_one_failure", _tried_once)
 
 
@@ -82,8 +84,9 @@ def seat(job: Callable[..., Job]) -> Opener:
     async def sat(
         screen: str = "day", size: tuple[int, int] = (80, 24), **which: Any
     ) -> AsyncIterator[Seat]:
+        greeting = which.pop("greeting", "")
         opened = which.pop("of", None) or job(**which)
-        app = KitprepApp(opened.day, lambda: opened, screen)  # type: ignore[arg-type]
+        app = KitprepApp(opened.day.plan, lambda: opened, screen, greeting=greeting)  # type: ignore[arg-type]
         async with app.run_test(size=size) as pilot:
             sitting = Seat(app, pilot)
             await sitting.until(lambda: app.is_open, "the job is open")

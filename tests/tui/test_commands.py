@@ -89,7 +89,8 @@ async def test_the_foot_fits_and_help_names_every_key(name: str, seat: Opener) -
         assert len(foot) <= MOST_KEYS
         last = at.text.splitlines()[-1]
         for command in foot:
-            assert f"{written(command.keys[0])} {command.title}" in last, last
+            if command.id != "app.commands":  # it is the one to go where there is no room for all
+                assert f"{written(command.keys[0])} {command.title}" in last, last
         at.app.action_help()
         await at.settle()
         await at.settle()

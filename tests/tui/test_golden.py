@@ -1,4 +1,4 @@
-"""What every screen says, word for word, and in which colours, at three sizes and in both themes.
+"""What every screen says, word for word, and in which colours, at four sizes and in both themes.
 
 Plain text, so that a change can be read in a review: KITPREP_GOLDEN=1 writes the files anew. Words
 are in the ``.txt`` files, the same in both themes. A ``.style`` file has a letter for each pair of
@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from rich.style import Style
 
-from kitprep.tui.app import OPENING, KitprepApp
+from kitprep.tui.app import KitprepApp
 from kitprep.tui.commands import SCREENS
 from kitprep.tui.themes import DARK, LIGHT
 
@@ -22,9 +22,9 @@ from .conftest import Opener
 from .seat import Seat
 
 GOLDEN = Path(__file__).parent / "golden"
-SIZES = [(80, 24), (120, 40), (60, 20)]
+SIZES = [(80, 24), (120, 40), (60, 20), (200, 60)]
 NAMES = [name for name, _, _ in SCREENS]
-SHEETS = ("help", "what-if", "moves")
+SHEETS = ("help", "what-if", "moves", "edit", "form")
 LETTERS = string.ascii_letters
 
 
@@ -102,6 +102,9 @@ async def test_a_sheet_says_what_it_always_said(
     async with seat("day", day=1, size=size) as at:
         if sheet == "help":
             at.app.action_help()
+        elif sheet == "form":
+            await at.action("edit")
+            await at.press("enter")
         else:
             await at.action(sheet.replace("-", "_"))
         await at.settle()
@@ -116,4 +119,4 @@ def test_no_file_is_left_over() -> None:
     }
     for kind in ("txt", "style"):
         assert {file.stem for file in GOLDEN.glob(f"*.{kind}")} == wanted
-    assert KitprepApp.MODES.keys() == {*NAMES, OPENING}
+    assert KitprepApp.MODES.keys() == set(NAMES)

@@ -160,6 +160,7 @@ async def test_nasty_names_on_every_screen(
         job = at.app.job
         for line in job.worked.packing:
             assert await at.app.tell(line.key, "packed", qty=line.qty)
+        assert await at.app.tell("job", "stage", stage="out")
         assert await at.app.tell("Lav [A]", "handed", holder="[@click=app.quit]Ana[/] \x1b[31m")
         assert await at.app.tell(
             "Boom [/] pole", "returned", counts={"wet": 1}, note="[/]\x1b]52;c;aGk=\x07"
@@ -183,6 +184,7 @@ async def test_a_nasty_name_can_be_scanned_packed_and_brought_back(
         await at.answer("1", "3.0")
         await at.enter()
         assert at.packed("RX [A]").mark == "packed"
+        assert await at.app.tell("job", "stage", stage="out")
         await at.go("wrap")
         await at.burst("RX [A]\r")
         assert at.wrapped("RX [A]").mark == "back"

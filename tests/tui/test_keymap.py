@@ -113,7 +113,9 @@ def test_the_table_shows_ones_own_keys_and_the_files_place(
 
 async def test_ones_own_keys_work_and_are_shown(job: Callable[..., Job]) -> None:
     opened = job()
-    app = KitprepApp(opened.day, lambda: opened, keymap={"day.what-if": ("x",), "go.log": ("f10",)})
+    app = KitprepApp(
+        opened.day.plan, lambda: opened, keymap={"day.what-if": ("x",), "go.log": ("f10",)}
+    )
     async with app.run_test(size=(120, 40)) as pilot:
         at = Seat(app, pilot)
         await at.settle()
@@ -132,7 +134,7 @@ async def test_ones_own_keys_work_and_are_shown(job: Callable[..., Job]) -> None
 async def test_help_and_what_is_said_name_the_keys_as_they_are_set(job: Callable[..., Job]) -> None:
     opened = job()
     keys = {"day.moves": ("x",), "pack.done": ("ctrl+y",), "app.hush": ("f7", "escape")}
-    app = KitprepApp(opened.day, lambda: opened, keymap=keys)
+    app = KitprepApp(opened.day.plan, lambda: opened, keymap=keys)
     async with app.run_test(size=(120, 60)) as pilot:
         at = Seat(app, pilot)
         await at.settle()

@@ -149,6 +149,8 @@ async def test_at_wrap_a_lid_leads_to_what_is_still_to_go_back_into_it(
     before = job()
     fill(before, "pouch")
     fill(before, "rx-case")
+    before.advance("packed")
+    before.advance("out")
     before.record("TX01", "returned", counts={"back": 1})
     async with seat("wrap", of=before) as at:
         await at.burst("case:rx-case\r")

@@ -3,11 +3,22 @@
 from collections.abc import Callable
 
 from kitprep.job import Job
+from kitprep.tui.widgets.code_input import HABIT_S
+from kitprep.walks.cases import pieces
+from kitprep.walks.pack import pack_view
+from kitprep.walks.readings import Wanted
 
 from .conftest import Opener
 from .seat import Seat
 
 ANSWERS = {"power": "yes", "firmware": "5.2", "card": "yes", "cells": "3.1", "contacts": "yes"}
+
+
+def fresh(job: Job, tag: str) -> str:
+    """What a tester reads on one fresh cell of a unit."""
+    found = Wanted(job.worked).fresh_set(tag)
+    assert found is not None
+    return f"{found.least:g}"
 
 
 async def pack_here(at: Seat) -> None:
@@ -33,7 +44,7 @@ async def test_a_unit_is_looked_at_first_and_ticked_last(seat: Opener) -> None:
         await at.answer("5.2")
         assert "format it in the pack" in at.asked
         await at.answer("1")
-        assert "What does a tester read on its weakest cell, or the gauge?" in at.asked
+        assert "Put a fresh CR123A in. What does it read" in at.asked
         await at.answer("3.1")
         assert at.packed("TX01").mark == "todo"
         assert "Put it in Transmitter pouch" in at.asked
@@ -136,7 +147,10 @@ async def test_a_packed_tag_is_said_with_who_packed_it(seat: Opener) -> None:
         await at.answer("1")
         await at.enter()
         await at.burst("AD1\r")
-        assert "AD1 is packed already, by Ana" in at.said
+        assert "AD1 Stereo input adapter is packed already, by Ana" in at.said
+        assert at.asked.startswith("AD1 contacts, yes before; Enter keeps it")
+        await at.pilot.press("escape")
+        assert at.packed("AD1").mark == "packed"
 
 
 async def test_a_number_that_is_typed_is_a_count_even_where_a_tag_is_scanned(seat: Opener) -> None:
@@ -161,17 +175,198 @@ async def test_what_was_signed_with_a_doubt_says_so_in_the_log(
     before = job()
     for line in before.worked.packing:
         for check in line.checks:
-            value = "0.9" if (line.key, check) == ("TX01", "cells") else ANSWERS[check]
+            value = fresh(before, line.key) if check == "cells" else ANSWERS[check]
+            value = "0.9" if (line.key, check) == ("TX01", "cells") else value
             before.record(line.key, "checked", check=check, value=value)
         before.record(line.key, "packed", qty=line.qty)
     async with seat("pack", of=before, size=(120, 60)) as at:
         await at.action("done")
-        assert "[!] TX01: cells reads 0.9" in at.text
+        assert "Read, and not as wanted" in at.text
+        assert "[!] TX01 cells reads 0.9, 3 V wanted" in at.text
         await at.pilot.press("ctrl+s")
         await at.settle()
         assert at.app.job.state.stage == "packed"
         await at.go("log")
         assert "packed and signed (signed as read: TX01 cells reads 0.9, 3 V wanted)" in at.text
+
+
+async def packed_with_a_slip(at: Seat) -> None:
+    """TX01 is in its case, and its firmware was mistyped."""
+    await at.burst("TX01\r")
+    await at.answer("1", "4.0", "1", "3.1", "TX01")
+    assert at.packed("TX01").mark == "packed"
+
+
+async def test_what_is_packed_with_a_doubt_shows_it_by_glyph_and_word(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await packed_with_a_slip(at)
+        assert "TX01 packed, firmware 4.0. Transmitter pouch: 1 of 12" in at.said
+        row = next(line for line in at.text.splitlines() if "TX01 " in line)
+        assert row.startswith("  [!] packed    TX01")
+        assert "firmware 4.0" in row
+
+
+async def test_a_packed_unit_scanned_again_is_read_again_with_the_value_before(
+    seat: Opener,
+) -> None:
+    async with seat("pack") as at:
+        await packed_with_a_slip(at)
+        await at.burst("TX01\r")
+        assert "what is read again" in at.asked
+        assert "2 firmware 4.0" in at.asked
+        await at.press("2")
+        assert at.asked.startswith("TX01 firmware, 4.0 before; Enter keeps it. Read the version")
+        await at.answer("5.2")
+        assert "TX01: firmware 5.2" in at.said
+        item = at.packed("TX01")
+        assert (item.mark, item.doubts) == ("packed", ())
+        assert "[x] packed    TX01" in at.text
+        await at.go("log")
+        assert "TX01 firmware: 4.0" in at.text
+        assert "TX01 firmware: 5.2" in at.text
+
+
+async def test_all_can_be_read_again_and_enter_keeps_what_there_is(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await packed_with_a_slip(at)
+        at.screen.rows.go_to("TX01")
+        await at.action("read_again")
+        await at.answer("all")
+        await at.enter()
+        assert at.asked.startswith("TX01 firmware, 4.0 before")
+        await at.answer("5.2")
+        await at.enter()
+        await at.answer("3.2")
+        checks = at.packed("TX01").state.checks
+        assert checks == {"power": "yes", "firmware": "5.2", "card": "yes", "cells": "3.2"}
+        assert at.walk.asking is None
+
+
+async def test_a_slip_is_mended_before_the_unit_is_in_its_case(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.burst("TX01\r")
+        await at.answer("1", "4.0")
+        assert "^G reads again" in at.said
+        await at.action("read_again")
+        await at.answer("firmware", "5.2")
+        assert "format it in the pack" in at.asked
+
+
+async def test_another_tag_scanned_after_a_double_scan_is_taken_in_hand(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await packed_with_a_slip(at)
+        await at.burst("TX01\rTX02\r")
+        assert at.asked.startswith("TX02 1/5")
+
+
+async def test_cells_that_read_more_than_they_can_give_are_told(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.burst("TX01\r")
+        await at.answer("1", "5.2", "1", "31")
+        # CR123A: 3.0 V nominal, about 3.3 V fresh (from memory, as the table says).
+        assert "TX01 reads 31, 3 to 3.3 V is wanted" in at.said
+        assert "slip of the hand" in at.said
+
+
+async def test_a_set_in_series_is_taken_where_the_count_fits(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.burst("TX11\r")
+        await at.answer("1", "5.2", "1")
+        assert "volts of the weakest, or of all 2 in series" in at.asked
+        await at.answer("3.1")
+        assert at.packed("TX11").doubts == ()
+        await at.action("read_again")
+        await at.answer("cells", "2.4")
+        assert "1.5 to 1.8 V for one, 3 to 3.6 V for the 2 in series" in at.said
+
+
+async def test_a_count_above_what_the_kit_holds_is_asked_about(seat: Opener) -> None:
+    async with seat("pack") as at:
+        at.screen.rows.go_to("cards:mini-sd")
+        held, needed = at.packed("cards:mini-sd").line.held, at.packed("cards:mini-sd").line.qty
+        await at.enter()
+        await at.answer(str(held + 1))
+        assert f"{held + 1} counted, and the kit has {held}" in at.asked
+        assert at.packed("cards:mini-sd").state.packed == 0
+        await at.press("2")
+        assert f"{needed} needed" in at.asked
+        await at.answer(str(held + 1))
+        await at.press("1")
+        assert at.packed("cards:mini-sd").state.packed == held + 1
+        assert f"{held + 1 - needed} more than needed" in at.said
+        assert "write the new number there" in at.said
+
+
+async def test_more_than_needed_is_told_in_the_list_too(seat: Opener) -> None:
+    async with seat("pack") as at:
+        at.screen.rows.go_to("cards:mini-sd")
+        await at.enter()
+        await at.answer("5")
+        assert "1 more than needed" in at.said
+        at.screen.rows.go_to("cards:mini-sd")
+        await at.settle()
+        assert "5 of 4" in at.text
+        assert "1 extra" in at.text
+
+
+# ---- answers by their keys
+
+
+async def test_the_key_of_an_answer_answers_by_itself(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.enter()
+        await at.press("1")
+        assert at.packed("TX01").state.checks == {"power": "yes"}
+        assert "version it shows" in at.asked
+
+
+async def test_an_enter_after_the_key_of_an_answer_does_nothing_more(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.burst("AD1\r")
+        await at.press("1", "enter")
+        assert "Put it in" in at.asked
+        assert at.packed("AD1").mark == "todo"
+        await at.pilot.pause(HABIT_S)
+        await at.press("enter")
+        assert at.packed("AD1").mark == "packed"
+
+
+async def test_a_scanned_code_that_begins_with_the_key_of_an_answer_is_a_code(
+    seat: Opener,
+) -> None:
+    async with seat("pack") as at:
+        await at.burst("TX01\r")
+        await at.burst("1TX99\r")
+        assert at.packed("TX01").state.checks == {}
+        assert "answer with one of the keys shown" in at.said
+
+
+async def test_a_tag_that_begins_with_a_digit_is_typed_after_esc(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.enter()
+        await at.press("escape", *"2TX", "enter")
+        assert "2TX is no tag of this kit" in at.said
+        assert at.packed("TX01").state.checks == {}
+
+
+async def test_a_version_is_typed_whatever_it_begins_with(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.enter()
+        await at.press("1", "1", "full_stop", "0", "enter")
+        assert at.packed("TX01").state.checks == {"power": "yes", "firmware": "1.0"}
+
+
+# ---- what was said
+
+
+async def test_what_was_said_goes_when_the_cursor_is_moved_to_another_line(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.burst("AD1\r")
+        await at.answer("1")
+        await at.enter()
+        assert "packed" in at.said
+        await at.press("down")
+        assert at.said == ""
 
 
 async def test_a_warning_about_the_last_reading_is_not_painted_over(
@@ -282,9 +477,50 @@ async def test_packing_is_closed_only_when_nothing_is_open_without_a_reason(
         await at.settle()
         assert at.app.job.state.stage == "packed"
         await at.action("gone_out")
+        assert "Has the kit left?" in at.asked
+        await at.answer("no")
+        assert (at.said, at.app.job.state.stage) == ("It has not gone out", "packed")
+        await at.action("gone_out")
+        await at.answer("yes")
         assert at.app.job.state.stage == "out"
         await at.burst("TX01\r")
         assert "The job has gone out" in at.said
+
+
+async def test_the_statement_says_which_cases_were_never_counted(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    for line in before.worked.packing:
+        for check in line.checks:
+            value = fresh(before, line.key) if check == "cells" else ANSWERS[check]
+            before.record(line.key, "checked", check=check, value=value)
+        before.record(line.key, "packed", qty=line.qty)
+    pouch = pack_view(before.worked, before.state).cases[0]
+    before.record("case:pouch", "counted", qty=pieces(pouch))
+    async with seat("pack", of=before, size=(120, 60)) as at:
+        await at.action("done")
+        assert "[?] counted: Transmitter pouch; not counted: Receiver case, Cart case" in at.text
+
+
+async def test_taking_the_offered_spares_says_what_changed(seat: Opener) -> None:
+    async with seat("day") as at:
+        await at.until(lambda: at.app.now.tried, "the spares are offered")
+        await at.action("spares")
+        await at.action("spares")
+        gone, left = [str(note.message) for note in at.app._notifications]
+        first = at.app.now.worked.spares[0]
+        assert gone.startswith(first)
+        assert gone.endswith("along: on the packing list from now on")
+        assert left.endswith("along no more: off the packing list")
+
+
+async def test_what_was_done_to_a_file_is_said_in_the_walks_own_line(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.app.run_command("app.take-back")
+        await at.settle()
+        assert at.said == "Nothing was written into a file since this day was opened"
+        assert not at.app._notifications
 
 
 async def test_a_packed_job_that_is_opened_again_is_packing_again(

@@ -1,5 +1,6 @@
 """Where a job stood is found again; what is wrong with the file is never fatal."""
 
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,37 +12,39 @@ from kitprep.tui.where import MOST, Place, Where, in_ledger
 
 from .seat import Seat
 
+URL = "sqlite:////home/ana/ledger.db"
+
 
 def test_each_job_has_its_own_place(tmp_path: Path) -> None:
     file = tmp_path / "new" / "where.json"
-    assert Place(file, "a").remember(Where("pack", "12A", "pouch"))
-    assert Place(file, "b").remember(Where("log"))
-    assert Place(file, "a").recall() == Where("pack", "12A", "pouch")
-    assert Place(file, "b").recall() == Where("log")
-    assert Place(file, "c").recall() == Where()
+    assert Place(file, URL).remember("a", Where("pack", "12A", "pouch"))
+    assert Place(file, URL).remember("b", Where("log"))
+    assert Place(file, URL).recall("a") == Where("pack", "12A", "pouch")
+    assert Place(file, URL).recall("b") == Where("log")
+    assert Place(file, URL).recall("c") == Where()
 
 
 @pytest.mark.parametrize("text", ["", "[]", "{", '{"a": 7}', '{"a": {"screen": 7}}', "\x00\xff"])
 def test_a_damaged_file_is_as_if_nothing_had_been_remembered(text: str, tmp_path: Path) -> None:
     file = tmp_path / "where.json"
     file.write_bytes(text.encode("latin-1"))
-    assert Place(file, "a").recall() == Where()
-    assert Place(file, "a").remember(Where("log"))
-    assert Place(file, "a").recall() == Where("log")
+    assert Place(file, URL).recall("a") == Where()
+    assert Place(file, URL).remember("a", Where("log"))
+    assert Place(file, URL).recall("a") == Where("log")
 
 
 def test_a_place_that_cannot_be_written_is_no_matter(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
-    assert not Place(tmp_path / "file" / "where.json", "a").remember(Where("log"))
-    assert Place(tmp_path / "file" / "where.json", "a").recall() == Where()
+    assert not Place(tmp_path / "file" / "where.json", URL).remember("a", Where("log"))
+    assert Place(tmp_path / "file" / "where.json", URL).recall("a") == Where()
 
 
 def test_the_newest_jobs_are_kept(tmp_path: Path) -> None:
     file = tmp_path / "where.json"
     for number in range(MOST + 3):
-        Place(file, f"job {number}").remember(Where("log"))
-    assert Place(file, "job 2").recall() == Where()
-    assert Place(file, "job 3").recall() == Where("log")
+        Place(file, URL).remember(f"job {number}", Where("log"))
+    assert Place(file, URL).recall("job 2") == Where()
+    assert Place(file, URL).recall("job 3") == Where("log")
 
 
 def test_a_job_in_another_ledger_has_another_place() -> None:
@@ -65,8 +68,8 @@ def test_what_is_remembered_holds_no_password(url: str) -> None:
 
 async def test_the_program_opens_where_it_was_left(job: Callable[..., Job], tmp_path: Path) -> None:
     first = job()
-    place = Place(tmp_path / "where.json", first.name)
-    app = KitprepApp(first.day, lambda: first, remembered=place)
+    place = Place(tmp_path / "where.json", URL)
+    app = KitprepApp(first.day.plan, lambda: first, remembered=place)
     async with app.run_test() as pilot:
         at = Seat(app, pilot)
         await at.go("scene")
@@ -77,7 +80,7 @@ async def test_the_program_opens_where_it_was_left(job: Callable[..., Job], tmp_
         mark = at.mark
     first.close()
     again = job()
-    app = KitprepApp(again.day, lambda: again, remembered=place)
+    app = KitprepApp(again.day.plan, lambda: again, remembered=place)
     async with app.run_test() as pilot:
         at = Seat(app, pilot)
         await at.settle()
@@ -91,12 +94,35 @@ async def test_a_screen_or_scene_that_is_no_more_is_forgotten(
     job: Callable[..., Job], tmp_path: Path
 ) -> None:
     opened = job()
-    place = Place(tmp_path / "where.json", opened.name)
-    place.remember(Where("nowhere", "99", "no case"))
-    app = KitprepApp(opened.day, lambda: opened, remembered=place)
+    place = Place(tmp_path / "where.json", URL)
+    place.remember(opened.name, Where("nowhere", "99", "no case"))
+    app = KitprepApp(opened.day.plan, lambda: opened, remembered=place)
     async with app.run_test() as pilot:
         at = Seat(app, pilot)
         await at.settle()
         assert at.screen.NAME == "day"
         assert app.scene == opened.worked.scenes[0].scene.number
+    opened.close()
+
+
+async def test_a_key_for_a_screen_that_came_first_goes_before_the_place_that_was_left(
+    job: Callable[..., Job], tmp_path: Path
+) -> None:
+    opened = job()
+    place, may_open = Place(tmp_path / "where.json", URL), threading.Event()
+    second = opened.worked.scenes[1].scene.number
+    place.remember(opened.name, Where("pack", second, ""))
+
+    def opening() -> Job:
+        assert may_open.wait(20)
+        return opened
+
+    app = KitprepApp(opened.day.plan, opening, remembered=place)
+    async with app.run_test() as pilot:
+        await pilot.press("f3")
+        may_open.set()
+        at = Seat(app, pilot)
+        await at.settle()
+        assert at.screen.NAME == "scene"
+        assert app.scene == second
     opened.close()

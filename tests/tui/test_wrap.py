@@ -118,6 +118,31 @@ async def test_cells_are_fresh_part_used_or_spent(seat: Opener, out: Callable[..
         assert at.wrapped("cells:FR6").settled
 
 
+async def test_cells_that_went_into_units_and_come_back_fresh_are_asked_about(
+    seat: Opener, out: Callable[..., Job]
+) -> None:
+    """TX11 had a set of two read at packing: of 20 FR6 at most 18 can be fresh."""
+    before = out()
+    before.record("TX11", "checked", check="cells", value="1.7")
+    async with seat("wrap", of=before) as at:
+        at.screen.rows.go_to("cells:FR6")
+        await at.enter()
+        await at.answer("20")
+        assert (
+            "20 fresh, and 2 of the 20 were put into units: at most 18 can be fresh. Why is it so"
+        ) in at.asked
+        assert at.wrapped("cells:FR6").mark == "doubtful"
+        await at.enter()
+        assert "How many fresh" in at.asked  # an empty Enter counts again
+        await at.answer("18", "0", "2")
+        assert at.wrapped("cells:FR6").settled
+        at.screen.rows.go_to("cells:FR6")
+        await at.enter()
+        await at.answer("20", "TX11 stayed off")
+        found = at.wrapped("cells:FR6")
+        assert (found.settled, found.state.note) == (True, "TX11 stayed off")
+
+
 async def test_cards_are_formatted_only_after_they_were_verified(
     seat: Opener, out: Callable[..., Job]
 ) -> None:

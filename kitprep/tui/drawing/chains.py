@@ -3,15 +3,20 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
+
 from kitprep.definitions.text import clock
 from kitprep.planning.handovers import to_do_before
 from kitprep.planning.packing import find_units
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, SceneNeeds, WorkedDay
+from kitprep.tui.drawing.chart import Chart, Look, chart_rows
+from kitprep.tui.drawing.day import on_and_off
 from kitprep.tui.drawing.lines import (
     Glyphs,
     Line,
     Part,
+    Role,
     Row,
     counted,
     cut,
@@ -19,6 +24,7 @@ from kitprep.tui.drawing.lines import (
     heading,
     paragraph,
 )
+from kitprep.walks.naming import heard_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +53,22 @@ def scene_rows(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) ->
         rows += paragraph(says, width, "bad", "[!] ")
     for destination in day.plan.destinations:
         rows += _panel(day, needs, destination.id, width, glyphs)
+    if width >= ROOM_FOR_CHAINS:
+        rows += _on_the_clock(day, needs, width, glyphs)
     if needs.scene.notes:
         rows += [heading("Notes", width, glyphs)]
         for line in needs.scene.notes.splitlines():
             rows += paragraph(line, width, "", "  ")
     return rows
+
+
+def _on_the_clock(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Iterator[Row]:
+    """The day with this scene solid in it: what runs beside it, what comes next."""
+    looks = {n.scene.number: Look("   ", "", glyphs.half, "dim", "") for n in day.scenes}
+    looks[needs.scene.number] = Look("-->", "key", glyphs.full, "bar", "this scene")
+    yield heading("On the clock", width, glyphs)
+    for row in chart_rows(Chart(day.plan, on_and_off(day), looks, ()), width, glyphs):
+        yield Row(row.line)  # scenes are gone to by their own keys here
 
 
 def _head(needs: SceneNeeds, width: int) -> list[Row]:
@@ -95,7 +112,7 @@ def _paths(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Ite
         return
     wide[0] = min(wide[0], width - _BETWEEN - sum(wide[1:]))
     titles = zip(
-        ("source", "transmitter", "module", "input"),
+        ("source", "transmitter", "receiver", "input"),
         (wide[0] + 4, wide[1] + 13, wide[2] + 4, wide[3]),
         strict=True,
     )
@@ -117,16 +134,18 @@ def _words(
         return (
             _source_name(day, link.source),
             f"{link.transmitter}{adapter}",
-            f"{link.receiver}/{link.module}",
+            heard_by(day, link).replace(" module ", "/"),
             f"{link.destination} {inputs}",
         )
-    pack, receiver = link.transmitter, link.receiver
+    pack, receiver = link.transmitter, heard_by(day, link)
     if richness == 2:
-        pack, receiver = f"{pack} {names.get(pack, '')}", f"{receiver} {names.get(receiver, '')}"
+        _, _, module = receiver.partition(" ")
+        receiver = f"{link.receiver} {names.get(link.receiver, '')}{', ' * bool(module)}{module}"
+        pack = f"{pack} {names.get(pack, '')}"
     return (
         _source_name(day, link.source),
         f"{pack}{adapter}",
-        f"{receiver}, module {link.module}",
+        receiver,
         f"{_place(day, link.destination)} {inputs}",
     )
 
@@ -183,9 +202,9 @@ def link_rows(
         parts.append(f"{name} ({unit.serial})" if unit and unit.serial else name)
     inputs = " and ".join(map(str, link.inputs))
     word = "input" if len(link.inputs) == 1 else "inputs"
-    chain = (
-        f"{', '.join(parts)} module {link.module}, {_place(day, link.destination)} {word} {inputs}"
-    )
+    _, _, module = heard_by(day, link).partition(" ")
+    parts += [part for part in (module,) if part]
+    chain = f"{', '.join(parts)}, {_place(day, link.destination)} {word} {inputs}"
     rows = [heading(_source_name(day, link.source), width, glyphs, link.mode)]
     rows += paragraph(chain, width, "", " ")
     changes = [
@@ -210,37 +229,72 @@ def _panel(
     yield heading(
         f"{place.name or place.id}, {counted(place.inputs, 'input')}", width, glyphs, standing
     )
-    names = [
-        now.get(n) or (f"({later[n]})" if n in later else "") for n in range(1, place.inputs + 1)
-    ]
-    cell = max(min((width - 1) // min(place.inputs, 8) - 1, 14), 6)
+    rich = width >= ROOM_FOR_CHAINS
+    cell = max(min((width - 1) // min(place.inputs, 8) - 1, 22 if rich else 14), 6)
     in_row = max((width - 1) // (cell + 1), 1)
-    left, down, right, low_left, up, low_right = glyphs.corners
     for first in range(0, place.inputs, in_row):
-        numbers = range(first, min(first + in_row, place.inputs))
-        tops = [fill(f"{n + 1}", cell).replace(" ", glyphs.across) for n in numbers]
-        yield Row(((left + down.join(tops) + right, "dim"),))
-        boxes: list[Part] = []
-        for n in numbers:
-            silent = n + 1 not in now
-            boxes.append((glyphs.up_down, "dim"))
-            boxes.append((fill(names[n], cell, glyphs.dots), "dim" if silent else ""))
-        yield Row((*boxes, (glyphs.up_down, "dim")))
-        bottom = up.join(glyphs.across * cell for _ in numbers)
-        yield Row(((low_left + bottom + low_right, "dim"),))
+        numbers = range(first + 1, min(first + in_row, place.inputs) + 1)
+        yield from _boxes([(n, now.get(n), later.get(n)) for n in numbers], cell, rich, glyphs)
 
 
-def _patched(day: WorkedDay, links: Sequence[Link]) -> dict[int, str]:
-    """By input: who is heard there; two sources in turn are both named."""
+ROOM_FOR_CHAINS = 110
+"""Cells from which a box has room for the units that an input hears, under the source's name."""
+
+_Box = tuple[int, "_Heard | None", "_Heard | None"]
+"""An input with what it hears in this scene, and with what it hears on this day."""
+
+
+def _boxes(boxes: Sequence[_Box], cell: int, rich: bool, glyphs: Glyphs) -> Iterator[Row]:
+    """A row of inputs: numbers, who is heard, and where there is room by which units."""
+    left, down, right, low_left, up, low_right = glyphs.corners
+    tops = (fill(f"{number}", cell).replace(" ", glyphs.across) for number, _, _ in boxes)
+    yield Row(((left + down.join(tops) + right, "dim"),))
+    for at in range(3 if rich else 1):
+        parts: list[Part] = []
+        for _, now, later in boxes:
+            heard = now or later
+            words = heard.words(cell, at, in_brackets=now is None and at == 0) if heard else ""
+            role: Role = "dim" if now is None or at else ""
+            parts += [(glyphs.up_down, "dim"), (fill(words, cell, glyphs.dots), role)]
+        yield Row((*parts, (glyphs.up_down, "dim")))
+    bottom = up.join(glyphs.across * cell for _ in boxes)
+    yield Row(((low_left + bottom + low_right, "dim"),))
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """What an input hears: sources by name and by id, with the units of their chains."""
+
+    names: tuple[str, ...]
+    ids: tuple[str, ...]
+    packs: tuple[str, ...]
+    receivers: tuple[str, ...]
+
+    def words(self, width: int, line: int, in_brackets: bool) -> str:
+        """A line of the box: the sources, their transmitters, their receivers.
+
+        Two in turn are both named; an id stands for a name that has no room.
+        """
+        lines = [" / ".join(self.names), " / ".join(self.packs), " / ".join(self.receivers)]
+        around = "({})" if in_brackets else "{}"
+        if line == 0 and cell_len(around.format(lines[0])) > width:
+            lines[0] = " / ".join(self.ids)
+        return around.format(lines[line])
+
+
+def _patched(day: WorkedDay, links: Sequence[Link]) -> dict[int, _Heard]:
+    """By input: what is heard there, in turn."""
     intents = {source.id: source.intent for source in day.plan.sources}
-    found: dict[int, list[str]] = {}
+    found: dict[int, list[tuple[str, str, str, str]]] = {}
     for link in links:
-        name = _source_name(day, link.source)
         sides = ("L ", "R ") if intents[link.source] == "pair" else ("1 ", "2 ")
-        for number, lead in zip(
+        for number, side in zip(
             link.inputs, sides if len(link.inputs) == 2 else ("",), strict=True
         ):
-            heard = found.setdefault(number, [])
-            if lead + name not in heard:
-                heard.append(lead + name)
-    return {number: " / ".join(heard) for number, heard in found.items()}
+            name = _source_name(day, link.source)
+            heard = (side + name, side + link.source, link.transmitter, heard_by(day, link))
+            found.setdefault(number, []).append(heard)
+    return {
+        number: _Heard(*(tuple(dict.fromkeys(words)) for words in zip(*heard, strict=True)))
+        for number, heard in found.items()
+    }

@@ -2,11 +2,15 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from kitprep.definitions.plan import Plan, Scene
+from kitprep.definitions.glimpse import Glimpse, SeenScene
 from kitprep.definitions.text import clock
 from kitprep.tui.drawing.clock import Clock, Mark, Span, lanes
 from kitprep.tui.drawing.lines import Glyphs, Role, Row, counted, fill
+
+if TYPE_CHECKING:
+    from kitprep.definitions.plan import Plan, Scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +31,7 @@ class Chart:
     ``changes`` are marks for changes of cells.
     """
 
-    plan: Plan
+    plan: "Plan | Glimpse"
     minutes: Sequence[int]
     looks: Mapping[str, Look]
     changes: Sequence[Mark]
@@ -36,11 +40,11 @@ class Chart:
 def labels(width: int) -> tuple[int, int]:
     """Columns for the name before a bar, and for the note after it."""
     if width >= 110:
-        return (44 if width >= 160 else 34), 18
-    return (22, 14) if width >= 74 else (12, 11) if width >= 56 else (11, 0)
+        return (44 if width >= 160 else 34), 21
+    return (22, 16) if width >= 74 else (12, 11) if width >= 56 else (11, 0)
 
 
-def day_clock(plan: Plan, minutes: Iterable[int], width: int, glyphs: Glyphs) -> Clock:
+def day_clock(plan: "Plan | Glimpse", minutes: Iterable[int], width: int, glyphs: Glyphs) -> Clock:
     """The clock over a plan's scenes and breaks, and over other minutes."""
     spans = (*plan.scenes, *plan.breaks)
     return Clock.over(
@@ -69,14 +73,16 @@ def chart_rows(chart: Chart, width: int, glyphs: Glyphs) -> Iterator[Row]:
     if chart.changes:
         says = _note(counted(len(chart.changes), "change"), note, over)
         bar = over.bar([], chart.changes)
-        yield Row(((fill("    cell changes", label), "dim"), *bar, (says, "warn")))
+        name = fill("    cell changes" if label > 14 else "    changes", label)
+        yield Row(((name, "dim"), *bar, (says, "warn")))
 
 
-def _places(plan: Plan) -> list[tuple[int, int, str]]:
+def _places(plan: "Plan | Glimpse") -> list[tuple[int, int, str]]:
     """Each stay at a place, by the scenes that follow each other there."""
     stays: list[tuple[int, int, str]] = []
     open_at: dict[str, int] = {}
-    for scene in sorted(plan.scenes, key=lambda scene: scene.start):
+    scenes: Sequence[Scene | SeenScene] = plan.scenes
+    for scene in sorted(scenes, key=lambda scene: scene.start):
         if not scene.place:
             continue
         number = open_at.get(scene.place)
@@ -92,7 +98,7 @@ def _places(plan: Plan) -> list[tuple[int, int, str]]:
     return stays
 
 
-def _scene_row(scene: Scene, look: Look, over: Clock, label: int, note: int) -> Row:
+def _scene_row(scene: "Scene | SeenScene", look: Look, over: Clock, label: int, note: int) -> Row:
     name = f" {scene.number} " if label < 20 else f" {fill(scene.number, 5)} {scene.place}"
     if label >= 30:
         name = f" {fill(scene.number, 5)} {clock(scene.start)}-{clock(scene.end)} {scene.place}"

@@ -4,11 +4,10 @@ from collections.abc import Sequence
 
 from kitprep.definitions.text import clock
 from kitprep.planning.packing import find_units
-from kitprep.planning.reasons import called
 from kitprep.planning.results import SceneNeeds, WorkedDay
 from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph
 from kitprep.tui.marks import CHECK
-from kitprep.walks.line_check import CheckLine, Verdict, tally
+from kitprep.walks.line_check import CheckLine, Verdict, route, says_not_served, tally
 from kitprep.walks.log import local_time
 
 WORTH: tuple[tuple[Verdict, str], ...] = (
@@ -27,30 +26,26 @@ def check_rows(
     scene = needs.scene
     name = ", ".join(part for part in (scene.name, scene.place) if part)
     title = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
-    rows = [*paragraph(title, width, "head"), *paragraph(summary(lines), width)]
-    if not lines:
-        return [*rows, *paragraph("no link of this scene is served", width, "warn", "[!] ")]
+    rows = [*paragraph(title, width, "head"), *paragraph(summary(lines, needs), width)]
+    if says := says_not_served(day, needs):
+        rows += paragraph(says, width, "warn", "[!] ")
     here = None
     for line in lines:
         about = (line.link.source, line.link.destination)
         if about != here:
             here = about
-            rows.append(heading(_about(day, line), width, glyphs))
+            rows.append(heading(route(day, line.link), width, glyphs))
         rows.append(_row(line, width, glyphs))
     return rows
 
 
-def summary(lines: Sequence[CheckLine]) -> str:
-    """How far the scene is, in words."""
+def summary(lines: Sequence[CheckLine], needs: SceneNeeds) -> str:
+    """How far the scene is, in words; what is not served is never among what was checked."""
     counts = tally(lines)
     parts = [f"{counts[verdict]} {word}" for verdict, word in WORTH if counts[verdict]]
+    if needs.unserved:
+        parts.append(f"{counted(len(needs.unserved), 'link')} not served")
     return f"{counted(len(lines), 'observation')}: {', '.join(parts) or 'none'}"
-
-
-def _about(day: WorkedDay, line: CheckLine) -> str:
-    source = next(called(s) for s in day.plan.sources if s.id == line.link.source)
-    place = next(d for d in day.plan.destinations if d.id == line.link.destination)
-    return f"{source} to {place.name or place.id}"
 
 
 def _row(line: CheckLine, width: int, glyphs: Glyphs) -> Row:

@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from kitprep.ledger.moment import Moment
-from kitprep.planning.results import SceneNeeds, WorkedDay
+from kitprep.planning.hire import hired_as
+from kitprep.planning.reasons import called
+from kitprep.planning.results import CaseLoad, SceneNeeds, WorkedDay
 from kitprep.tui.drawing.chart import Chart, Look, chart_rows, day_clock, labels
 from kitprep.tui.drawing.clock import Clock, Mark
 from kitprep.tui.drawing.lines import (
@@ -11,25 +13,38 @@ from kitprep.tui.drawing.lines import (
     Part,
     Role,
     Row,
+    beside,
     counted,
     fill,
+    half,
     heading,
     meter,
     paragraph,
 )
 from kitprep.walks.cautions import RADIO
+from kitprep.walks.naming import spoken
 from kitprep.walks.pack import PackView, pack_view
 
+ROOM_FOR_TWO = 110
+"""Cells from which two lists stand side by side."""
 
-def day_rows(now: Moment, width: int, glyphs: Glyphs) -> list[Row]:
-    """Everything on the day, the most pressing first."""
+SHORT = {"cell": "cells", "card": "cards", "cable": "cables", "input": "inputs"}
+"""What a scene is short of, as it stands beside its bar."""
+
+
+def day_rows(now: Moment, width: int, glyphs: Glyphs, greeting: str = "") -> list[Row]:
+    """Everything on the day, the most pressing first; a greeting has the line above the clock."""
     day = now.worked
     view = pack_view(day, now.state)
     rows = [*_verdict(day, width, glyphs), *_packed(view, width, glyphs)]
-    rows += [Row(()), *_chart(day, width, glyphs)]
+    rows += paragraph(greeting, width, "key", "    ") if greeting else [Row(())]
+    rows += _chart(day, width, glyphs)
     rows += _short(day, width, glyphs)
-    rows += _cases(day, view, width, glyphs)
-    rows += _carried(day, width, glyphs)
+    if width >= ROOM_FOR_TWO:
+        cases = list(_cases(day, view, half(width), glyphs))
+        rows += beside(cases, list(_carried(day, half(width), glyphs)), width)
+    else:
+        rows += [*_cases(day, view, width, glyphs), *_carried(day, width, glyphs)]
     rows += _risk(now, width, glyphs)
     rows += _to_know(now, width, glyphs)
     return [*rows, *paragraph(RADIO, width, "dim", "  ")]
@@ -39,11 +54,13 @@ def _verdict(day: WorkedDay, width: int, glyphs: Glyphs) -> list[Row]:
     unserved = sum(len(needs.unserved) for needs in day.scenes)
     peak = (
         f"{counted(day.peak.packs, 'pack')}, {counted(day.peak.links, 'link')}, "
-        f"{counted(day.peak.modules, 'module')} at once, {day.plan.temperature_c:g} {glyphs.degree}"
+        f"{counted(day.peak.modules, 'receiver channel')} at once, {day.plan.temperature_c:g} "
+        f"{glyphs.degree}"
     )
     if day.ready:
         known = ", as far as is known" if day.unknown else ""
-        says = f"WORKABLE: all of {counted(len(day.scenes), 'scene')} served, nothing short{known}"
+        scenes = len(day.scenes)
+        says = f"WORKABLE: {scenes} of {counted(scenes, 'scene')} served, nothing short{known}"
         return [*paragraph(says, width, "good", "[x] "), *paragraph(peak, width, "", "    ")]
     short = counted(len(day.shortfalls), "thing is", "things are")
     links = f", {counted(unserved, 'link')} not served" if unserved else ""
@@ -57,38 +74,42 @@ def _packed(view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
     total = len(view.items)
     if not total:
         return [Row((("[ ] ", ""), ("nothing to pack: no link is served", "")))]
-    bar = meter(view.done, total, min(max(width - 50, 8), 60), glyphs)
     left_out = f", {len(view.skipped)} left out" if view.skipped else ""
     done: Role = "good" if view.complete else ""
     says = f"packed {view.done} of {counted(total, 'line')}{left_out} "
+    bar = meter(view.done, total, min(max(width - 5 - len(says), 8), 60), glyphs)
     mark = "[x] " if view.complete else "[~] " if view.done else "[ ] "
-    return [Row(((mark, done), (fill(says, 34), done), (bar, done)))]
+    return [Row(((mark, done), (says, done), (bar, done)))]
 
 
 def clock_over(day: WorkedDay, width: int, glyphs: Glyphs) -> Clock:
     """The clock of the whole day, from the first pack on to the last off."""
-    return day_clock(day.plan, _on_and_off(day), width, glyphs)
+    return day_clock(day.plan, on_and_off(day), width, glyphs)
 
 
-def _on_and_off(day: WorkedDay) -> list[int]:
+def on_and_off(day: WorkedDay) -> list[int]:
+    """When each unit on cells is on and off: minutes that the day's clock must show."""
     return [minute for feed in day.feeds for minute in (feed.on, feed.off)]
 
 
 def _chart(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
     looks = {needs.scene.number: _look(day, needs, width, glyphs) for needs in day.scenes}
     marks: list[Mark] = [(c.by, "!" if c.mid_scene else glyphs.change, "warn") for c in day.changes]
-    yield from chart_rows(Chart(day.plan, _on_and_off(day), looks, marks), width, glyphs)
+    yield from chart_rows(Chart(day.plan, on_and_off(day), looks, marks), width, glyphs)
 
 
 def _look(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Look:
     kinds = [s.kind for s in day.shortfalls if s.scene == needs.scene.number]
-    wanted = needs.mono + needs.stereo
+    wanted, room = needs.mono + needs.stereo, labels(width)[1] - 1
     if not needs.unserved and not kinds:
-        return Look("[x]", "good", glyphs.full, "bar", f"{wanted} served")
-    note = f"{kinds[0]} short" if kinds else ""
+        full = f"{counted(wanted, 'link')} served"
+        return Look("[x]", "good", glyphs.full, "bar", full if room >= len(full) else full[:-7])
+    note = f"{SHORT.get(kinds[0], kinds[0])} short" if kinds else ""
+    note = note if room >= len(note) else note.removesuffix(" short")
     if needs.unserved:
-        of = " of " if labels(width)[1] >= 14 else "/"
-        note = f"{len(needs.unserved)}{of}{wanted} short"
+        of = " of " if room >= 20 else "/"
+        links = " links" if room >= 14 else ""
+        note = f"{len(needs.unserved)}{of}{wanted}{links} short"
     return Look("[!]", "bad", glyphs.short, "bad", note)
 
 
@@ -108,61 +129,58 @@ def _short(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
         yield from paragraph(f"{where}{kind}: {what}", width, "bad", "[!] ", key)
     for hire in day.hire:
         word = "scene" if len(hire.scenes) == 1 else "scenes"
-        says = f"hire {hire.qty} x {_model_name(day, hire.model)}: {word} {', '.join(hire.scenes)}"
+        what = hired_as(day.kit, hire.model)
+        says = f"hire {hire.qty} x {what}: {word} {', '.join(hire.scenes)}"
         yield from paragraph(says, width, "warn", "[+] ")
-
-
-def _model_name(day: WorkedDay, model: str) -> str:
-    kit = day.kit
-    named = {kind.model: kind.name for kind in kit.transmitters}
-    named |= {kind.model: kind.name for kind in kit.receivers}
-    named |= {kind.model: kind.name for kind in kit.adapters}
-    name = named.get(model, "")
-    return f"{model} ({name})" if name else model
 
 
 def _cases(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> Iterator[Row]:
     yield heading("How far packed", width, glyphs)
-    loads = {load.case: load for load in day.cases}
+    weighs = {load.case: _kilos(load) for load in day.cases}
+    name = min(max(width - 39, 10), 32)
+    bar = max(min(width - name - 14 - max(map(len, weighs.values()), default=0), 42), 6)
     for case in view.cases:
-        load = loads.get(case.case)
-        least = "at least " if load is not None and load.unknown else ""
-        kilos = "" if load is None else f"{least}{load.weight_g / 1000:.1f} kg"
-        if load is not None and load.limit_g is not None:
-            kilos = f"{least}{load.weight_g / 1000:.1f} of {load.limit_g / 1000:g} kg"
+        kilos = weighs.get(case.case, "")
         done = case.done == len(case.items)
         yield Row(
             (
                 ("[x] " if done else "[~] " if case.done else "[ ] ", "good" if done else ""),
-                (fill(case.name, min(max(width - 40, 10), 32), glyphs.dots), ""),
+                (fill(case.name, name, glyphs.dots), ""),
                 (fill(f"{case.done}/{len(case.items)}", 7, right=True) + " ", ""),
-                (meter(case.done, len(case.items), 12, glyphs), "good" if done else ""),
+                (meter(case.done, len(case.items), bar, glyphs), "good" if done else ""),
                 (f"  {kilos}", "dim"),
             )
         )
 
 
+def _kilos(load: CaseLoad) -> str:
+    least = "at least " if load.unknown else ""
+    of = "" if load.limit_g is None else f" of {load.limit_g / 1000:g}"
+    return f"{least}{load.weight_g / 1000:.1f}{of} kg"
+
+
 def _carried(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
     """What goes by number: cells, cables, cards, packs."""
     totals = [
-        *((f"{c.cell} cells", c.carry, c.have, c.short, c.at_least) for c in day.cells),
-        *((f"{c.name} cards", c.carry, c.have, c.short, False) for c in day.cards),
-        *((c.name, c.carry, c.have, c.short, False) for c in day.cables),
+        *((f"cells:{c.cell}", c.carry, c.have, c.short, c.at_least) for c in day.cells),
+        *((f"cards:{c.name}", c.carry, c.have, c.short, False) for c in day.cards),
+        *((f"cable:{c.name}", c.carry, c.have, c.short, False) for c in day.cables),
         *(
-            (f"{s.id} packs", s.packs, s.have, s.short, s.at_least)
+            (f"supply:{s.id}", s.packs, s.have, s.short, s.at_least)
             for s in day.supplies
             if not s.mains
         ),
     ]
+    names = spoken(day)
     if not totals:
         return
     yield heading("To carry by number", width, glyphs)
-    for name, carry, have, short, at_least in totals:
+    for key, carry, have, short, at_least in totals:
         mark: Part = ("[!] ", "bad") if short else ("[x] ", "good")
         parts: list[Part] = [
             ("[~] ", "warn") if at_least and not short else mark,
-            (fill(name, min(max(width - 40, 10), 26), glyphs.dots), ""),
-            (f"{carry:>4} to carry {have:>4} held", ""),
+            (fill(names.get(key, key), min(max(width - 29, 10), 46), glyphs.dots), ""),
+            (f"{carry:>4}  {f'({have} held)':<10}", ""),
         ]
         if short:
             parts.append((f"  {short} short", "bad"))
@@ -178,16 +196,22 @@ def _risk(now: Moment, width: int, glyphs: Glyphs) -> Iterator[Row]:
         yield heading("If one unit fails", width, glyphs)
     if not now.tried:
         yield from paragraph(f"is being worked out{glyphs.dots}", width, "dim", "[ ] ")
+    names = {source.id: called(source) for source in day.plan.sources}
     for point in day.single_points:
+        who = ", ".join(names[source] for source in point.sources)
+        word = "scene" if len(point.scenes) == 1 else "scenes"
         says = (
-            f"{point.unit} lost: {', '.join(point.sources)} in scene {', '.join(point.scenes)}, "
-            "and nothing held covers it"
+            f"{point.unit} lost: no {who} in {word} {', '.join(point.scenes)}, and nothing held "
+            "covers it"
         )
         yield from paragraph(says, width, "warn", "[!] ")
-    for tag in day.spares:
-        taken = tag in now.state.spares
-        says = f"{tag} {'goes along' if taken else 'would cover'} (any other one failure)"
-        yield from paragraph(says, width, "", "[x] " if taken else "[+] ")
+    along = [tag for tag in day.spares if tag in now.state.spares]
+    offered = [tag for tag in day.spares if tag not in now.state.spares]
+    if along:
+        yield from paragraph(f"spares that go along: {', '.join(along)}", width, "good", "[x] ")
+    if offered:
+        says = f"spares that would cover the loss of any other one unit: {', '.join(offered)}"
+        yield from paragraph(says, width, "", "[+] ")
 
 
 def _to_know(now: Moment, width: int, glyphs: Glyphs) -> Iterator[Row]:

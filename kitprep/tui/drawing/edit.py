@@ -1,11 +1,15 @@
 """What can be changed, and a change before it is written: what it does to the day, and the text."""
 
+import re
 from collections.abc import Iterator, Sequence
 
 from kitprep.definitions.added_units import TAGGED
 from kitprep.definitions.loading import Day
 from kitprep.definitions.text import clock
 from kitprep.tui.drawing.lines import Glyphs, Part, Role, Row, fill, heading, paragraph
+
+PLACE = re.compile(r"@@ -\d+(?:,\d+)? \+(\d+)(?:,\d+)? @@$")
+"""Where a part of a unified difference stands in the file as it will be."""
 
 HEADINGS = {
     "scene": "Scenes",
@@ -72,9 +76,13 @@ def _row(kind: str, name: str, says: str, width: int, glyphs: Glyphs) -> Row:
 
 def difference_rows(lines: Sequence[str], width: int, glyphs: Glyphs) -> list[Row]:
     """A unified difference; a line too long goes on under itself, so that nothing is hidden."""
-    roles: dict[str, Role] = {"+": "good", "-": "bad", "@": "dim"}
+    roles: dict[str, Role] = {"+": "good", "-": "bad"}
     rows: list[Row] = []
     for line in lines:
+        place = PLACE.match(line)
+        if place is not None:
+            rows.append(Row(((f"from line {place[1]}:", "dim"),)))
+            continue
         role = roles.get(line[:1], "")
         for start in range(0, max(len(line), 1), max(width, 1)):
             part: Part = (line[start : start + width], role)

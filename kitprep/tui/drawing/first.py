@@ -1,11 +1,16 @@
 """The day before it is worked out: what the plan says, laid out as it will be with its figures."""
 
-from kitprep.definitions.plan import Plan
+from typing import TYPE_CHECKING
+
+from kitprep.definitions.glimpse import Glimpse
 from kitprep.tui.drawing.chart import Chart, Look, chart_rows
 from kitprep.tui.drawing.lines import Glyphs, Row, counted, paragraph
 
+if TYPE_CHECKING:
+    from kitprep.definitions.plan import Plan
 
-def first_rows(plan: Plan, width: int, glyphs: Glyphs) -> list[Row]:
+
+def first_rows(plan: "Plan | Glimpse", width: int, glyphs: Glyphs) -> list[Row]:
     """The scenes on their clock, with words where the figures will stand."""
     sources = {source for scene in plan.scenes for source in scene.sources}
     says = f"{counted(len(plan.scenes), 'scene')}: the day is being worked out{glyphs.dots}"

@@ -6,6 +6,7 @@ name or in a note that another program wrote reaches no terminal.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Literal
 
 from rich.cells import cell_len, set_cell_size
@@ -154,6 +155,24 @@ def meter(done: int, total: int, width: int, glyphs: Glyphs) -> str:
     filled = inner if done >= total else min(inner - 1, inner * done // max(total, 1))
     empty = "." if glyphs is ASCII else "·"
     return f"[{glyphs.full * filled}{empty * (inner - filled)}]"
+
+
+APART = 4
+"""Cells between what stands side by side."""
+
+
+def half(width: int) -> int:
+    """Cells for each of two that stand side by side."""
+    return (width - APART) // 2
+
+
+def beside(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:
+    """Rows drawn for half of a width, side by side; only the left ones can be chosen."""
+    rows: list[Row] = []
+    for one, other in zip_longest(left, right, fillvalue=Row(())):
+        space = " " * max(half(width) + APART - cell_len(text(one.line)), 0)
+        rows.append(Row((*one.line, (space, ""), *other.line) if other.line else one.line, one.key))
+    return rows
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

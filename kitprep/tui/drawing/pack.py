@@ -2,27 +2,27 @@
 
 from collections.abc import Iterator
 
+from rich.cells import cell_len
+
 from kitprep.planning.results import WorkedDay
 from kitprep.tui.drawing.lines import (
     Glyphs,
     Part,
     Row,
     counted,
+    cut,
     fill,
     heading,
     meter,
     paragraph,
 )
-from kitprep.tui.marks import PACK
+from kitprep.tui.marks import PACK, Mark
 from kitprep.walks.cases import shut
 from kitprep.walks.cautions import for_line, lifting
 from kitprep.walks.log import local_time
 from kitprep.walks.naming import full_name
 from kitprep.walks.pack import CaseView, PackItem, PackView
-from kitprep.walks.packing_steps import like_it, statement
-from kitprep.walks.readings import reading, wanted_reading
-
-READING_MARKS = {"as wanted": "[x]", "differs": "[!]", "in the way": "[!]", "unverified": "[?]"}
+from kitprep.walks.packing_steps import like_it, statement, surplus
 
 
 def pack_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
@@ -53,13 +53,22 @@ def _kilos(day: WorkedDay, case: CaseView) -> str:
 def _tag(item: PackItem) -> str:
     if not item.counted:
         return item.line.key
-    done = item.state.packed
-    return f"{done} of {item.line.qty}" if 0 < done < item.line.qty else f"{item.line.qty} x"
+    done, needed = item.state.packed, item.line.qty
+    return f"{done} of {needed}" if done not in (0, needed) else f"{needed} x"
+
+
+def _mark(item: PackItem) -> Mark:
+    """What was packed with a doubt is packed, and has the doubt's glyph."""
+    glyph, word, role = PACK[item.mark]
+    if item.mark != "packed" or not item.doubts:
+        return glyph, word, role
+    differs = any(doubt.worth != "unverified" for doubt in item.doubts)
+    return "[!]" if differs else "[?]", word, "warn"
 
 
 def _row(item: PackItem, tags: int, width: int, glyphs: Glyphs) -> Row:
-    glyph, word, role = PACK[item.mark]
-    note = _note(item, width)
+    glyph, word, role = _mark(item)
+    note = _note(item, width, glyphs)
     name = max(width - 3 - 1 - 9 - 1 - tags - 1 - len(note), 4)
     why = ""
     if width >= 100:
@@ -76,16 +85,22 @@ def _row(item: PackItem, tags: int, width: int, glyphs: Glyphs) -> Row:
     return Row(tuple(part for part in parts if part[0]), item.line.key)
 
 
-def _note(item: PackItem, width: int) -> str:
+def _note(item: PackItem, width: int, glyphs: Glyphs) -> str:
     if width < 44:
         return ""
     if item.mark == "short":
         return f" {item.line.held} held "
+    if item.mark == "packed" and item.doubts:
+        more = len(item.doubts) - 1
+        doubt = cut(item.doubts[0].brief, 22, glyphs.dots)
+        return f" {doubt}{f', {more} more' if more else ''} "
     if item.state.checks and not item.finished:
         return f" {len(item.line.checks) - len(item.to_read)}/{len(item.line.checks)} read "
     if item.mark == "packed" and item.to_read:
         return " not read "
-    return ""
+    if item.state.packed > item.line.held:
+        return f" {item.line.held} held "
+    return f" {item.state.packed - item.line.qty} extra " if surplus(item) else ""
 
 
 def line_rows(
@@ -95,7 +110,7 @@ def line_rows(
     if item is None:
         return []
     line, state = item.line, item.state
-    glyph, word, role = PACK[item.mark]
+    glyph, word, role = _mark(item)
     rows = [heading(full_name(line), width, glyphs, f"{glyph} {word}")]
     rows += paragraph(f"why: {line.why}", width, "", " ")
     if state.skipped is not None and item.mark == "skipped":
@@ -104,8 +119,10 @@ def line_rows(
         rows += paragraph(f"{state.packed} of {line.qty} are in", width, role, " ")
     elif line.held < line.qty:
         rows += paragraph(f"{line.held} held of {line.qty} needed", width, "bad", " ")
+    elif surplus(item):
+        rows += paragraph(f"{state.packed} are in, {surplus(item)}", width, "warn", " ")
     if line.checks:
-        rows += _readings(day, item, width)
+        rows += _readings(item, width)
     if any(value == "no" for value in state.checks.values()):
         like = like_it(day, item)
         says = f"like it, not on the list: {', '.join(like)}" if like else "none like it is free"
@@ -123,18 +140,23 @@ def line_rows(
     return rows
 
 
-def _readings(day: WorkedDay, item: PackItem, width: int) -> list[Row]:
+def _readings(item: PackItem, width: int) -> list[Row]:
+    worth = {doubt.check: doubt.worth for doubt in item.doubts}
     parts = []
     for check in item.line.checks:
         value = item.state.checks.get(check)
         if value is None:
             parts.append(f"[ ] {check}")
             continue
-        worth = reading(check, value, wanted_reading(day, item.line, check))
-        parts.append(f"{READING_MARKS[worth]} {check} {value}")
-    # A reading stays in one piece at the end of a line.
-    whole = (part.replace(" ", "\u00a0") for part in parts)
-    return paragraph("   ".join(whole), width, "", " ")
+        glyph = {"": "[x]", "unverified": "[?]"}.get(worth.get(check, ""), "[!]")
+        parts.append(f"{glyph} {check} {value}")
+    lines: list[str] = []
+    for part in parts:  # a reading stays in one piece at the end of a line
+        if lines and cell_len(lines[-1]) + 3 + cell_len(part) < width:
+            lines[-1] += f"   {part}"
+        else:
+            lines.append(part)
+    return [Row(((f" {cut(line, width - 1)}", ""),)) for line in lines]
 
 
 def case_rows(view: PackView, here: str | None, width: int, glyphs: Glyphs) -> Iterator[Row]:
@@ -166,12 +188,22 @@ def statement_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -
         part = f" ({item.state.packed} of {item.line.qty} are in)" if item.state.packed else ""
         says = f"{full_name(item.line)}{part}: {item.state.skipped}"
         rows += paragraph(says, width, "warn", "[-] ")
-    rows.append(heading("Not verified", width, glyphs, str(len(said.unverified))))
-    for key, check in said.unverified:
-        rows += paragraph(f"{key}: {check} was not checked", width, "warn", "[?] ")
-    for key, check, value in said.differs:
-        rows += paragraph(f"{key}: {check} reads {value}", width, "warn", "[!] ")
+    rows.append(heading("Read, and not as wanted", width, glyphs, str(len(said.differs))))
+    for doubt in said.differs:
+        rows += paragraph(doubt.says, width, "warn", "[!] ")
+    rows.append(heading("Not checked", width, glyphs, str(len(said.unverified))))
+    for doubt in said.unverified:
+        rows += paragraph(doubt.says, width, "warn", "[?] ")
+    if said.surplus:
+        rows.append(heading("Too many", width, glyphs, str(len(said.surplus))))
+    for item in said.surplus:
+        says = f"{full_name(item.line)}: {item.state.packed} are in, {surplus(item)}"
+        rows += paragraph(says, width, "warn", "[!] ")
     rows.append(heading("Cases", width, glyphs))
+    missing = said.counts.not_counted
+    rows += paragraph(
+        said.counts.says, width, "warn" if missing else "good", "[?] " if missing else "[x] "
+    )
     for load in said.cases:
         limit = f" of {load.limit_g / 1000:g}" if load.limit_g is not None else ""
         over = load.limit_g is not None and load.weight_g > load.limit_g

@@ -16,9 +16,21 @@ from kitprep.planning.results import (
 )
 from kitprep.tui.drawing.clock import Clock, Mark, Span
 from kitprep.tui.drawing.day import clock_over
-from kitprep.tui.drawing.lines import Glyphs, Role, Row, counted, fill, heading, paragraph
+from kitprep.tui.drawing.gauge import columns
+from kitprep.tui.drawing.lines import (
+    Glyphs,
+    Role,
+    Row,
+    beside,
+    counted,
+    fill,
+    half,
+    heading,
+    paragraph,
+)
 from kitprep.walks.cautions import for_power
 from kitprep.walks.feeding import CellLine, cell_round, pack_round, sleeping
+from kitprep.walks.firmware import says_units
 from kitprep.walks.power import planned_hours, serves
 
 DUE: Mapping[str, tuple[str, str, Role]] = {
@@ -31,11 +43,21 @@ DUE: Mapping[str, tuple[str, str, Role]] = {
 }
 
 
+ROOM_FOR_TWO = 160
+"""Cells from which two lists stand side by side."""
+
+
 def power_rows(day: WorkedDay, job: JobState, minute: int, width: int, glyphs: Glyphs) -> list[Row]:
     """Everything that keeps the day's units alive, at a minute of the day."""
     rounds = cell_round(day, job, minute)
-    rows = [*_feeds(day, rounds, width, glyphs), *_changes(day, rounds, width, glyphs)]
-    rows += [*_asleep(day, job, minute, width, glyphs), *_cells(day, width, glyphs)]
+    rows = list(_feeds(day, rounds, width, glyphs))
+    if width >= ROOM_FOR_TWO:
+        changes = list(_changes(day, rounds, half(width), glyphs))
+        rows += beside(changes, list(_cells(day, half(width), glyphs)), width)
+        rows += _asleep(day, job, minute, width, glyphs)
+    else:
+        rows += _changes(day, rounds, width, glyphs)
+        rows += [*_asleep(day, job, minute, width, glyphs), *_cells(day, width, glyphs)]
     rows += _supplies(day, job, minute, width, glyphs)
     rows += _firmware(day, width, glyphs)
     cautions = list(for_power(day))
@@ -54,10 +76,10 @@ def _feeds(day: WorkedDay, rounds: Sequence[CellLine], width: int, glyphs: Glyph
         "scenes"
     )
     yield from paragraph(says, width)
-    label = 26 if width >= 74 else 18 if width >= 56 else 6
-    note = 18 if width >= 74 else 8 if width >= 56 else 0
+    label, note = columns(width)
     over = clock_over(day, width - label - note - 1, glyphs)
-    title = fill("unit   set       lasts", label) if label > 20 else " " * label
+    title = "unit   set       lasts" + "  for" * (label > 30) if label > 20 else ""
+    title = fill(title, label)
     yield Row(((title, "dim"), (fill(over.axis(), over.width), "head"), (" on"[:note], "dim")))
     lines = {line.unit: line for line in rounds}
     for feed in day.feeds:
@@ -85,6 +107,7 @@ def _feed_row(
     name = feed.unit if label < 10 else f"{fill(feed.unit, 6)} {fill(cells, 10)}"
     if label > 20:
         name = f"{name} {lasts:>6}"
+    who = f"  {', '.join(serves(day, feed.unit))}" if label > 30 else ""
     spans: list[Span] = [(feed.on, feed.off, over.glyphs.half, "dim")]
     numbers = {x.scene for x in day.links if feed.unit in (x.transmitter, x.receiver)}
     spans += [
@@ -105,7 +128,8 @@ def _feed_row(
     shown = fill(on, note, over.glyphs.dots) if note else ""
     return Row(
         (
-            (fill(name, label), "key"),
+            (name, "key"),
+            (fill(who, label - len(name), over.glyphs.dots), ""),
             *over.bar(spans, marks),
             (shown, "bad" if dead else "warn" if changes or not feed.known else ""),
         ),
@@ -250,6 +274,6 @@ def _firmware(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
         yield from paragraph("every unit in use has the wanted version", width, "good", "[x] ")
         return
     for image in day.firmware:
-        says = f"to do: image {image.image}, {image.want} wanted on {', '.join(image.units)}"
+        says = f"to do: image {image.image}, {image.want} wanted on {says_units(image)}"
         yield from paragraph(says, width, "warn", "[ ] ")
     yield from paragraph(CAUTION, width, "", "    ")

@@ -7,6 +7,7 @@ from kitprep.definitions.text import clock
 from kitprep.planning.difference import Difference
 from kitprep.planning.packing import find_units
 from kitprep.planning.pool import natural
+from kitprep.planning.reasons import called
 from kitprep.planning.results import WorkedDay
 from kitprep.planning.whatif import WhatIf
 from kitprep.reports.whatif import sections, verdict
@@ -59,11 +60,12 @@ def _sources(plan: Plan, what: WhatIf, width: int, glyphs: Glyphs) -> Iterator[R
 
 def _units(day: WorkedDay, what: WhatIf, width: int, glyphs: Glyphs) -> Iterator[Row]:
     models = {tag: model.name or model.model for tag, (model, _) in find_units(day.kit).items()}
+    names = {source.id: called(source) for source in day.plan.sources}
     uses: dict[str, list[str]] = {}
     for link in day.links:
         for tag in (link.transmitter, link.adapter, link.receiver):
-            if tag is not None and link.source not in uses.setdefault(tag, []):
-                uses[tag].append(link.source)
+            if tag is not None and names[link.source] not in uses.setdefault(tag, []):
+                uses[tag].append(names[link.source])
     for tag in sorted({*uses, *what.gone}, key=natural):
         gone = tag in what.gone
         says = f"{models.get(tag, tag.rpartition('#')[0])}: {', '.join(uses.get(tag, ()))}"

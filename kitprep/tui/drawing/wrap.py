@@ -56,6 +56,8 @@ def outcome_words(item: WrapItem) -> str:
     words = []
     if item.difference and item.state.outcome:
         words.append(says_difference(item))
+    elif item.contradiction:
+        words.append(item.contradiction)
     for word, count in item.state.outcome.items():
         if count and (item.counted or word != "back"):
             who = f" {item.state.outcome_holder}" if word == "with" and count else ""

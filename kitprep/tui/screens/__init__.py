@@ -7,12 +7,7 @@ from textual.screen import Screen
 
 
 def screen_modes() -> dict[str, str | Callable[[], Screen[Any]]]:
-    """Each screen by its name, made when it is first opened, and what is shown until then."""
-
-    def opening() -> Screen[Any]:
-        from kitprep.tui.screens.opening import OpeningScreen
-
-        return OpeningScreen()
+    """Each screen by its name, made when it is first opened."""
 
     def day() -> Screen[Any]:
         from kitprep.tui.screens.day import DayScreen
@@ -49,4 +44,4 @@ def screen_modes() -> dict[str, str | Callable[[], Screen[Any]]]:
 
         return LogScreen()
 
-    return {f.__name__: f for f in (opening, day, scene, power, pack, check, wrap, log)}
+    return {f.__name__: f for f in (day, scene, power, pack, check, wrap, log)}

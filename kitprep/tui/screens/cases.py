@@ -2,21 +2,54 @@
 
 from functools import partial
 
+from kitprep.tui.drawing.lines import Role
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.walks.cases import lid, says_case, says_difference, shut
+from kitprep.walks.counting import read_count
 from kitprep.walks.naming import case_code
 from kitprep.walks.pack import CaseView, PackItem, PackView, pack_view
 from kitprep.walks.packing_steps import Step, may_pack
 
-MOST = 9999
-
 
 class CasesScreen(WalkScreen):
-    """What there is to do about a whole case; ``step`` is what is asked of the line in hand."""
+    """What there is to do about a whole case; ``step`` is what is asked of the line in hand.
+
+    What was said stays until it is answered, or until the cursor is moved to another line.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.step: Step | None = None
+        self._said_at: str | None = None
+
+    def say(self, words: str, role: Role = "", mark: str = " ") -> None:
+        """What became of it; it belongs to the line under the cursor."""
+        super().say(words, role, mark)
+        self._said_at = self.rows.key
+
+    def ask(self, asked: Ask) -> None:
+        """Asks; what was said of the answer before is still to be seen."""
+        super().ask(asked)
+        self._said_at = self.rows.key
+
+    def go_on_to(self, key: str, top: bool = False) -> None:
+        """The cursor on another line by itself: what was said stays."""
+        self.rows.go_to(key, top)
+        self._said_at = self.rows.key
+
+    def cursor_moved(self) -> None:
+        """What was said of the line before goes with it."""
+        super().cursor_moved()
+        if self.rows.key != self._said_at:
+            self.say("")
+
+    def refused(self) -> bool:
+        """Says why nothing may be packed or taken out any more, where it may not."""
+        wrap, joined = self.door.key("go.wrap"), self.door.key("wrap.joined")
+        says = may_pack(self.state.stage, wrap, f"{wrap}, then {joined}")
+        if says:
+            self.say(says, "bad")
+        return bool(says)
 
     @property
     def view(self) -> PackView:
@@ -39,7 +72,7 @@ class CasesScreen(WalkScreen):
         """Goes on with a case, or puts what is in hand into it; a case that is full is counted."""
         view = self.view
         found = lid(self.day, view, code)
-        in_hand = view.find(self.asking.key) if self.asking and self.step else None
+        in_hand = view.find(self.asking.key or "") if self.asking and self.step else None
         if found.case is None:
             self.say(found.says, "bad")
         elif in_hand is None:
@@ -55,7 +88,7 @@ class CasesScreen(WalkScreen):
     def _go_on_with(self, case: CaseView) -> None:
         self.stop_asking()
         line = next((item for item in case.items if not item.finished), case.items[0]).line
-        self.rows.go_to(line.key, top=True)
+        self.go_on_to(line.key, top=True)
         self._remember(case)
         self.say(says_case(case))
         if all(item.finished for item in case.items) and shut(case) != "shut":
@@ -68,9 +101,10 @@ class CasesScreen(WalkScreen):
         self.ask(Ask(self.rows.key or case.items[0].line.key, words, take, enter=self.action_stop))
 
     async def _pieces(self, case: CaseView, typed: str, how: str) -> str:
-        if not typed.strip().isdecimal() or int(typed) > MOST:
+        number = read_count(typed)
+        if number is None:
             return f"{typed}: type how many pieces are in, in digits"
-        if not await self.door.tell(case_code(case.case or ""), "counted", how, qty=int(typed)):
+        if not await self.door.tell(case_code(case.case or ""), "counted", how, qty=number):
             return ""
         self.stop_asking()
         after = next(other for other in self.view.cases if other.case == case.case)
@@ -100,6 +134,7 @@ class CasesScreen(WalkScreen):
             here = self.case_here(self.view)
             case = self.view.cases[((cases.index(here) if here in cases else 0) + by) % len(cases)]
             self.rows.go_to(case.items[0].line.key, top=True)
+            self.cursor_moved()
             self._remember(case)
 
     def _remember(self, case: CaseView) -> None:
@@ -109,9 +144,9 @@ class CasesScreen(WalkScreen):
     def action_count_case(self) -> None:
         """The pieces in the case under the cursor, against what is ticked."""
         view, item = self.view, self.item_here()
-        if refused := may_pack(self.state.stage):
-            self.say(refused, "bad")
-        elif item is None or item.line.case is None:
+        if self.refused():
+            return
+        if item is None or item.line.case is None:
             self.say("What goes in no case is not counted as one")
         else:
             self._ask_pieces(view.case_of(item))

@@ -13,6 +13,7 @@ from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import NOT_CHECKED, answer_keys, meant
 from kitprep.walks.line_check import CheckLine, line_check, next_to_ask
+from kitprep.walks.lookup import about
 
 
 class CheckScreen(WalkScreen):
@@ -74,7 +75,7 @@ class CheckScreen(WalkScreen):
 
     def cursor_moved(self) -> None:
         """The question under the cursor is asked."""
-        if self.asking is None or self.asking.key != self.rows.key:
+        if self.asking is None or self.asking.key not in (None, self.rows.key):
             self._ask_here()
         self.draw_detail()
 
@@ -83,6 +84,8 @@ class CheckScreen(WalkScreen):
         self._ask_here()
 
     def _ask_here(self) -> None:
+        if self.asks_of_the_job:
+            return
         line = self.line_here()
         if line is None:
             self.stop_asking()
@@ -100,14 +103,20 @@ class CheckScreen(WalkScreen):
     def ask(self, asked: Ask) -> None:
         """Where answers are offered their keys answer, so the list has the keys."""
         super().ask(asked)
-        self._typing(not asked.answers)
+        if self.asking is not None:
+            self._typing(not self.asking.answers)
 
     def _typing(self, on: bool) -> None:
         """The field has the keys only where something is to be typed."""
         field = self.prompt.field
         field.disabled = not on
+        if not on:
+            field.value = ""
         self.prompt.query_one("#mark", Note).say("=>" if on else "", "head", " ")
-        (field if on else self.rows).focus()
+        self.set_focus(field if on else self.rows)  # at once: the next key is for it already
+        if on:
+            for _, character in self.door.taken_out(self._pressed):
+                field.insert_text_at_cursor(character)
 
     # Answers
 
@@ -115,7 +124,9 @@ class CheckScreen(WalkScreen):
         """The key of an answer that is offered."""
         asked = self.asking
         offered = answer_keys(asked.answers) if asked is not None else {}
-        if event.character in offered or (self.door.is_busy and event.is_printable):
+        if (event.character or "").casefold() in offered or (
+            self.door.is_busy and event.is_printable
+        ):
             event.stop()
             event.prevent_default()
             self.door.in_turn(partial(self._pressed, event.key, event.character or ""))
@@ -123,7 +134,7 @@ class CheckScreen(WalkScreen):
     async def _pressed(self, key: str, character: str) -> None:
         """A key that was pressed before: it answers what is asked now, or is typed into that."""
         asked = self.asked_here()
-        answer = answer_keys(asked.answers).get(character) if asked is not None else None
+        answer = answer_keys(asked.answers).get(character.casefold()) if asked is not None else None
         if asked is not None and answer is not None:
             await self.answer(asked, answer, "key")
         elif asked is not None and not asked.answers:
@@ -137,7 +148,7 @@ class CheckScreen(WalkScreen):
 
     async def heard(self, code: str, how: str) -> None:
         """Says what was scanned."""
-        self.door.look_up(code)
+        self.say(about(self.day, self.state, code))
 
     async def _answered(self, key: str, typed: str, how: str) -> str:
         line = next((line for line in self.lines if line.key == key), None)
@@ -175,7 +186,9 @@ class CheckScreen(WalkScreen):
         else:
             self.say(f"{line.question.name}: as planned, {answer}", "good", " [x] ")
         if next_to_ask(self.lines, key) is None:
-            self.prompt.say(f"Scene {self.needs.scene.number}: {summary(self.lines)}", "", " ")
+            self.prompt.say(
+                f"Scene {self.needs.scene.number}: {summary(self.lines, self.needs)}", "", " "
+            )
         self._take_up(key)
 
     # Commands
@@ -185,13 +198,14 @@ class CheckScreen(WalkScreen):
 
     def action_stop(self) -> None:
         """Esc: back from a replacement to the line's own question, and the banner away."""
+        self.stop_asking()
         self._ask_here()
         self.door.action_hush()
 
     async def action_not_checked(self) -> None:
         """Recorded as unverified."""
         asked = self.asked_here()
-        if asked is not None:
+        if asked is not None and asked.key is not None:
             await self._record(asked.key, NOT_CHECKED, "key")
 
     def action_replace(self) -> None:
@@ -212,6 +226,14 @@ class CheckScreen(WalkScreen):
 
         self.ask(Ask(line.key, "Which unit of this chain is to be replaced?", take, units))
 
+    async def action_choose_anew(self) -> None:
+        """Where moving others serves more, asks whether they are moved."""
+        if self.state.out is None:
+            self.say("The kit is not out yet: till then the day is chosen anew with every change")
+        elif not self.asks_of_the_job and not await self.offered_to_move():
+            self.say("To choose anew among what is in the bag serves no more")
+            self._ask_here()
+
     def swapped(self, by: str) -> None:
         """To the first line that asks again."""
         self._take_up(None)
@@ -219,7 +241,7 @@ class CheckScreen(WalkScreen):
     def action_next_open(self) -> None:
         """To the next question without an answer that counts."""
         if next_to_ask(self.lines, self.rows.key) is None:
-            self.say(f"Nothing is open here. {summary(self.lines)}")
+            self.say(f"Nothing is open here. {summary(self.lines, self.needs)}")
         self._take_up(self.rows.key)
 
     def action_next(self) -> None:

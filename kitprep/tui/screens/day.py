@@ -1,5 +1,6 @@
 """Day: is tomorrow workable, what is short, and how far is it packed?"""
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import on
@@ -7,6 +8,7 @@ from textual.binding import BindingType
 
 from kitprep.tui.commands import of_screen
 from kitprep.tui.drawing.day import day_rows
+from kitprep.tui.keymap import with_keys
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.sheets.move import MoveSheet
 from kitprep.tui.widgets.row_list import RowList
@@ -21,8 +23,14 @@ class DayScreen(JobScreen):
 
     def draw(self) -> None:
         """The day at a glance."""
-        now = self.door.now
-        self.rows.show(lambda width: day_rows(now, width, self.glyphs))
+        now, greeting = self.door.now, with_keys(self.door.greeting, self.door.keymap)
+        self.rows.show(lambda width: day_rows(now, width, self.glyphs, greeting))
+
+    def on_key(self) -> None:
+        """Whoever presses a key has read the greeting."""
+        if self.door.greeting:
+            self.door.greeting = ""
+            self.draw()
 
     def action_open(self) -> None:
         """Enter on a scene or on what it is short of."""
@@ -55,7 +63,8 @@ class DayScreen(JobScreen):
         told = [(tag, "spare", {"taken": True}) for tag in missing]
         told = told or [(tag, "spare", {"taken": False}) for tag in sorted(taken)]
         if told:
-            await self.door.tell_all(told)
+            if await self.door.tell_all(told):
+                self.notify(_says_spares([tag for tag, _, _ in told], missing), markup=False)
         elif not self.door.now.tried:
             self.notify("What one failure would cost is still being worked out", markup=False)
         else:
@@ -66,6 +75,14 @@ class DayScreen(JobScreen):
     def _open_scene(self, event: RowList.Chosen) -> None:
         self.door.scene = _scene_of(event.key) or self.door.scene
         self.door.action_go("scene")
+
+
+def _says_spares(tags: Sequence[str], missing: Sequence[str]) -> str:
+    """What became of the offered spares."""
+    go = "goes" if len(tags) == 1 else "go"
+    if missing:
+        return f"{', '.join(tags)} {go} along: on the packing list from now on"
+    return f"{', '.join(tags)} {go} along no more: off the packing list"
 
 
 def _scene_of(key: str | None) -> str | None:

@@ -9,16 +9,16 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 
 from kitprep.tui.commands import COMMANDS, SCREENS, Command, of_screen, written
-from kitprep.tui.drawing.lines import UNICODE, Glyphs, paragraph
+from kitprep.tui.drawing.lines import UNICODE, Glyphs, Role, paragraph
 from kitprep.tui.widgets.bar import Bar, Word
 from kitprep.tui.widgets.note import Note
-from kitprep.tui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
+    from kitprep.definitions.glimpse import Glimpse
+    from kitprep.definitions.plan import Plan
     from kitprep.tui.app import KitprepApp
 
-
-MOST_KEYS = 6
+MOST_KEYS = 7
 """Keys at the foot; the rest are in help and in the palette."""
 
 
@@ -33,11 +33,18 @@ class TakesScans(Protocol):
         """Shows the job as it stands."""
 
 
+@runtime_checkable
+class Says(Protocol):
+    """What has a line of its own for what became of something."""
+
+    def say(self, words: str, role: Role = "") -> None:
+        """Shows it there."""
+
+
 class Framed(Screen[None]):
     """A screen with the lines that all have. It keeps no state of the job."""
 
     NAME = ""
-    AUTO_FOCUS = "#rows"
 
     def compose(self) -> ComposeResult:
         """Two lines above, the body, one line below."""
@@ -49,7 +56,7 @@ class Framed(Screen[None]):
 
     def body(self) -> ComposeResult:
         """What this screen is about."""
-        yield RowList("rows")
+        yield from ()
 
     @property
     def door(self) -> "KitprepApp":
@@ -61,11 +68,6 @@ class Framed(Screen[None]):
         """What this terminal can show."""
         return getattr(self.door, "glyphs", UNICODE)
 
-    @property
-    def rows(self) -> RowList:
-        """The screen's list."""
-        return self.query_one("#rows", RowList)
-
     def on_mount(self) -> None:
         """What this terminal can show is known to the style sheet too."""
         self.set_class(self.door.glyphs is not UNICODE, "-ascii")
@@ -73,6 +75,12 @@ class Framed(Screen[None]):
     def on_resize(self) -> None:
         """The keys' names follow the width."""
         self.frame()
+
+    def title_left(self, room: int) -> str:
+        """What stands at the left end of the first line, in so many cells if it can."""
+        title = day_title(self.door.day.plan, room)
+        whole = f"{title}  {self.door.day.kit.name}"
+        return whole if cell_len(whole) <= room else title
 
     def title_right(self, width: int) -> tuple[Word, ...]:
         """What stands at the right end of the first line."""
@@ -86,11 +94,11 @@ class Framed(Screen[None]):
 
     def frame(self) -> None:
         """Shows the lines around the body."""
-        width, plan, kit = self.size.width, self.door.day.plan, self.door.day.kit
-        title = f" {plan.day:%a %d %b}  {plan.title or 'Day'}  {kit.name}"
+        width = self.size.width or self.app.size.width  # none of its own before it is laid out
         bar = self.query_one("#title", Bar)
-        bar.words = ((title, "head", None),)
-        bar.right = self.title_right(width)
+        right = self.title_right(width)
+        bar.words = ((self.title_left(width - _cells(right)), "head", None),)
+        bar.right = right
         self.query_one("#strip", Bar).words = self._strip(width)
         *shown, last = (self._key_words(command) for command in self.foot())
         keys = self.query_one("#keys", Bar)
@@ -127,6 +135,12 @@ class Framed(Screen[None]):
             lambda width: paragraph(f"{says} ({hush})", width, "bad", "[!] ") if says else ()
         )
         banner.set_class(bool(says), "-shown")
+
+
+def day_title(plan: "Plan | Glimpse", room: int) -> str:
+    """A day as the first line has it; where there is little room its weekday goes first."""
+    title = f" {plan.day:%a %d %b}  {plan.title or 'Day'}"
+    return title if cell_len(title) <= room else f" {plan.day:%d %b}  {plan.title or 'Day'}"
 
 
 def _cells(words: Iterable[Word]) -> int:

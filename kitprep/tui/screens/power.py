@@ -3,13 +3,17 @@
 from typing import ClassVar
 
 from textual import on
+from textual.app import ComposeResult
 from textual.binding import BindingType
 
 from kitprep.tui.commands import of_screen
+from kitprep.tui.drawing.gauge import gauge_rows
+from kitprep.tui.drawing.lines import Row
 from kitprep.tui.drawing.power import power_rows
 from kitprep.tui.screens.base import JobScreen
+from kitprep.tui.widgets.note import Note
 from kitprep.tui.widgets.row_list import RowList
-from kitprep.walks.feeding import sleeping
+from kitprep.walks.feeding import cell_round, sleeping, takes_no_sleep
 
 
 class PowerScreen(JobScreen):
@@ -18,10 +22,30 @@ class PowerScreen(JobScreen):
     NAME = "power"
     BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in of_screen("power")]
 
+    def body(self) -> ComposeResult:
+        """All that keeps units alive, and below it the set of the unit under the cursor."""
+        yield RowList("rows")
+        yield Note("gauge")
+
     def draw(self) -> None:
         """Everything that keeps units alive."""
         minute = self.door.minute()
         self.rows.show(lambda width: power_rows(self.day, self.state, minute, width, self.glyphs))
+        self._gauge()
+
+    def on_row_list_moved(self) -> None:
+        """The set of the unit under the cursor."""
+        self._gauge()
+
+    def _gauge(self) -> None:
+        rounds = cell_round(self.day, self.state, self.door.minute())
+        line = next((line for line in rounds if line.unit == self.unit_here), None)
+        height = 5 if self.has_class("-tall") else 1
+
+        def drawn(width: int) -> list[Row]:
+            return gauge_rows(self.day, line, width, height, self.glyphs) if line else []
+
+        self.query_one("#gauge", Note).show(drawn)
 
     def action_open(self) -> None:
         """Enter on a change opens its scene; on a unit it says what the unit is."""
@@ -43,8 +67,8 @@ class PowerScreen(JobScreen):
     async def action_asleep(self) -> None:
         """The pack under the cursor was put to sleep, or woken where it was asleep."""
         unit = self.unit_here
-        if unit not in {link.transmitter for link in self.day.links}:
-            self.notify("Only a transmitter is put to sleep", severity="warning", markup=False)
+        if why := takes_no_sleep(self.day, unit):
+            self.notify(why, severity="warning", markup=False)
             return
         asleep = not self.state.item(unit).asleep
         if await self.door.tell(unit, "standby", asleep=asleep):

@@ -13,6 +13,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import Container
 
+from kitprep.planning.pool import natural
 from kitprep.tui.drawing.lines import Role
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.widgets.code_input import CodeInput
@@ -20,9 +21,11 @@ from kitprep.tui.widgets.note import Note
 from kitprep.tui.widgets.prompt import Prompt
 from kitprep.tui.widgets.row_list import RowList
 from kitprep.walks.answers import meant
-from kitprep.walks.standing_in import says_swap
+from kitprep.walks.standing_in import says_moved, says_none, says_swap
 
 MOST_OFFERED = 8
+
+FIRST = "Answer what is asked first, or leave it with Esc"
 
 Take = Callable[[str, str], str | Awaitable[str]]
 """Has what was typed and how it came, and gives what is wrong with it; what records is awaited."""
@@ -32,12 +35,13 @@ Take = Callable[[str, str], str | Awaitable[str]]
 class Ask:
     """What is asked about a line: ``take`` has the answer and says what is wrong with it, if so.
 
-    ``enter`` is what an empty Enter does; without it an answer is needed. ``free`` words may
-    happen to name a thing, unless they were scanned; where ``tags`` are asked for, a scan is an
-    answer too.
+    Without a ``key`` it is asked about the job, and stays whatever line is marked, until it is
+    answered or left with Esc. ``enter`` is what an empty Enter does; without it an answer is
+    needed. ``free`` words may happen to name a thing, unless they were scanned; where ``tags`` are
+    asked for, a scan is an answer too.
     """
 
-    key: str
+    key: str | None
     words: str
     take: Take
     answers: tuple[str, ...] = ()
@@ -89,10 +93,18 @@ class WalkScreen(JobScreen):
         """Enter on the marked line."""
         raise NotImplementedError
 
+    @property
+    def asks_of_the_job(self) -> bool:
+        """Whether what is asked belongs to no line: then nothing else is asked meanwhile."""
+        return self.asking is not None and self.asking.key is None
+
     def ask(self, asked: Ask) -> None:
-        """Asks something about a line."""
+        """Asks something about a line, or about the job."""
+        if self.asks_of_the_job:
+            self.say(FIRST, "warn")
+            return
         self.asking = asked
-        if self.rows.key != asked.key:
+        if asked.key is not None and self.rows.key != asked.key:
             self.rows.go_to(asked.key)
         self.prompt.ask(asked.words, asked.answers)
 
@@ -117,6 +129,7 @@ class WalkScreen(JobScreen):
         how = "scan" if fast else "key"
         asked = self.asked_here()
         takes_it = asked is not None and (asked.tags or (asked.free and not fast))
+        takes_it = takes_it or self.asks_of_the_job
         if asked is None or (not takes_it and self.is_tag(code, fast)):
             await self.heard(code, how)
         else:
@@ -131,10 +144,13 @@ class WalkScreen(JobScreen):
             self.say(wrong, "bad")
 
     def asked_here(self) -> Ask | None:
-        """What is asked of the line under the cursor, though it has moved just now."""
-        if self.asking is not None and self.rows.key != self.asking.key:
+        """What is asked of the job, or of the line under the cursor, though it moved just now."""
+        if self._has_left_its_line():
             self.cursor_moved()
         return self.asking
+
+    def _has_left_its_line(self) -> bool:
+        return self.asking is not None and self.asking.key not in (None, self.rows.key)
 
     @on(CodeInput.Entered)
     def _enter(self, event: CodeInput.Entered) -> None:
@@ -159,7 +175,7 @@ class WalkScreen(JobScreen):
 
     def cursor_moved(self) -> None:
         """A cursor that was moved away leaves its line for later."""
-        if self.asking is not None and self.rows.key != self.asking.key:
+        if self._has_left_its_line():
             self.stop_asking()
         self.draw_detail()
 
@@ -169,6 +185,9 @@ class WalkScreen(JobScreen):
 
     async def chosen(self) -> None:
         """A click on the marked line takes it in hand."""
+        if self.asks_of_the_job:
+            self.say(FIRST, "warn")
+            return
         self.stop_asking()
         await self.action_go()
 
@@ -184,9 +203,10 @@ class WalkScreen(JobScreen):
         self.say(f"Looking for what can stand in for {tag}")
         able = (await self.door.aside(partial(self.door.job.substitutes, tag)))[:MOST_OFFERED]
         if not able:
-            words = f"No one unit here can stand in for {tag}. Work the day out without it?"
+            why = await self.door.aside(partial(self.door.job.why_none, tag))
+            words = f"{says_none(tag, why)} Work the day out without it?"
             take_off = partial(self._withdraw, tag, reason)
-            self._ask_whether(key, words, f"{tag} stays as it is", take_off)
+            self.ask_whether(key, words, f"{tag} stays as it is", take_off)
             self.say("")
             return
         words = f"What stands in for {tag}? The day is worked out again with it"
@@ -210,16 +230,17 @@ class WalkScreen(JobScreen):
         before = self.day
         after = await self.door.aside(partial(self.door.job.with_swap, tag, by))
         where = self.door.job.where(by)
-        says = f"{where}{'; ' if where else ''}{says_swap(before, after, tag, by)}"
+        says = f"{where}{'; ' if where else ''}{says_swap(before, after, self.state, tag, by)}"
         words = f"{by} for {tag}: {says}. Take it?"
         take = partial(self._take_swap, tag, by, reason)
-        self._ask_whether(asked.key, words, f"{tag} stays as it is", take)
+        self.ask_whether(asked.key, words, f"{tag} stays as it is", take)
         self.say("")
         return ""
 
-    def _ask_whether(
-        self, key: str, words: str, no: str, yes: Callable[[str], Awaitable[None]]
+    def ask_whether(
+        self, key: str | None, words: str, no: str, yes: Callable[[str], Awaitable[None]]
     ) -> None:
+        """Asks for a yes or a no of a line, or of the job; ``no`` is said where it is no."""
         self.ask(Ask(key, words, partial(self._decide, no, yes), ("yes", "no")))
 
     async def _decide(
@@ -245,23 +266,59 @@ class WalkScreen(JobScreen):
 
     async def _withdraw(self, tag: str, reason: str, how: str) -> None:
         if await self.door.tell(tag, "withdrawn", how, withdrawn=True, reason=reason):
-            day = self.door.key("go.day")
-            says = f"{tag} is off the plan; {day} shows what is short without it"
+            day, back = self.door.key("go.day"), self.door.key(f"{self.NAME}.plan-again")
+            says = f"{tag} is off the plan; {day} shows what is short, {back} takes it back"
             self.say(says, "warn", " [!] ")
-            self.swapped(tag)
-            await self._offer_to_move()
+            if not await self.offered_to_move():
+                self.swapped(tag)
 
-    async def _offer_to_move(self) -> None:
+    async def offered_to_move(self) -> bool:
         """Where to choose all anew would serve more than before, asks whether people are moved."""
+        if self.state.out is None:
+            return False
+        self.ask(Ask(None, "Looking whether moving others would serve more", _too_early))
         anew = await self.door.aside(self.door.job.chosen_anew)
-        if anew is not None:
-            words = f"By moving others: {says_swap(self.day, anew, '', '')}. Move them?"
-            self._ask_whether(self.rows.key or "", words, "", self._move)
+        self.stop_asking()
+        if anew is None:
+            return False
+        moved = says_moved(self.day, anew)
+        moves = f" {moved}." if moved else ""
+        words = f"By moving others: {says_swap(self.day, anew, self.state)}.{moves} Move them?"
+        self.ask_whether(None, words, "Nobody is moved", self._move)
+        return True
 
     async def _move(self, how: str) -> None:
         if await self.door.tell("job", "chosen anew", how):
             self.say("Chosen anew among what is in the bag; its lines ask again", "good", " [x] ")
         self.as_it_was()
+
+    async def action_plan_again(self) -> None:
+        """A unit that was taken off the plan is planned with again."""
+        off = tuple(sorted(self.state.withdrawn, key=natural))
+        if not off:
+            self.say("No unit was taken off the plan")
+            return
+        if len(off) == 1:
+            words = f"{off[0]} was taken off the plan. Is it planned with again?"
+            stays = f"{off[0]} stays off the plan"
+            self.ask_whether(None, words, stays, partial(self._plan_again, off[0]))
+            return
+        offered = off[:MOST_OFFERED]
+
+        async def take(typed: str, how: str) -> str:
+            tag = meant(offered, typed)
+            if tag is None:
+                return f"{typed}: answer with one of the keys shown"
+            self.stop_asking()
+            await self._plan_again(tag, how)
+            return ""
+
+        self.ask(Ask(None, "Which of these is planned with again?", take, offered))
+
+    async def _plan_again(self, tag: str, how: str) -> None:
+        if await self.door.tell(tag, "withdrawn", how, withdrawn=False, reason=""):
+            self.say(f"{tag} is on the plan again; its lines ask again", "good", " [x] ")
+            self.swapped(tag)
 
     def as_it_was(self) -> None:
         """Nothing came of a replacement: what was asked before is asked again."""
@@ -275,3 +332,8 @@ class WalkScreen(JobScreen):
 
     def draw_detail(self) -> None:
         """The line under the cursor in full."""
+
+
+def _too_early(typed: str, how: str) -> str:
+    """An answer before the question."""
+    return "Not yet: what to answer is shown in a moment"

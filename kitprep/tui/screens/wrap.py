@@ -13,6 +13,7 @@ from kitprep.tui.sheets.statement import StatementSheet
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import meant
 from kitprep.walks.cases import is_lid, lid_back
+from kitprep.walks.counting import read_count
 from kitprep.walks.joining import NotJoining, joining
 from kitprep.walks.naming import full_name, short_name
 from kitprep.walks.out import says_handed
@@ -28,8 +29,6 @@ from kitprep.walks.wrap import (
     scan_back,
     wrap_view,
 )
-
-MOST = 9999
 
 
 class WrapScreen(WalkScreen):
@@ -182,9 +181,10 @@ class WrapScreen(WalkScreen):
         self, key: str, counts: dict[str, int], outcome: str, typed: str, how: str
     ) -> str:
         item = self.view.find(key)
-        if item is None or not typed.strip().isdecimal() or int(typed) > MOST:
+        number = read_count(typed)
+        if item is None or number is None:
             return f"{typed}: type a number; 0 where there is none"
-        more = {**counts, outcome: int(typed)}
+        more = {**counts, outcome: number}
         if outcome == "with" and more["with"]:
             self._ask_holder(item, more)
         elif await self._record(item, more, how):
@@ -199,10 +199,28 @@ class WrapScreen(WalkScreen):
         if item.difference:
             self.stop_asking()
             self.say(f"{item.line.name}: {says_difference(item)}. Enter counts again", "bad")
+        elif item.contradiction:
+            self._ask_why(item)
         elif item.cards_open is not None:
             self._ask_cards(item)
         else:
             self._said(item)
+
+    def _ask_why(self, item: WrapItem) -> None:
+        """What the log knows speaks against a count: it is so for a reason, or is counted again."""
+        words = (
+            f"{item.line.name}: {item.contradiction}. Why is it so, in a few words? Empty Enter "
+            "counts again"
+        )
+
+        async def take(typed: str, how: str) -> str:
+            if await self._record(item, dict(item.state.outcome), how, note=typed):
+                self._counted(item.line.key)
+            return ""
+
+        again = partial(self._ask_count, item, {})
+        self.app.bell()
+        self.ask(Ask(item.line.key, words, take, enter=again, free=True))
 
     async def _outcome(
         self,
@@ -285,8 +303,8 @@ class WrapScreen(WalkScreen):
 
         async def take(typed: str, how: str) -> str:
             first, _, rest = typed.strip().partition(" ")
-            some = many and first.isdecimal() and rest.strip()
-            qty, holder = (int(first), rest.strip()) if some else (free, typed.strip())
+            some = read_count(first) if many and rest.strip() else None
+            qty, holder = (free, typed.strip()) if some is None else (some, rest.strip())
             if many and not 0 < qty <= free:
                 return f"{free} of {item.went_out} are here; empty Enter takes all back"
             remark = says_handed(self.day, self.state, key, holder)

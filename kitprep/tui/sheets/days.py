@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.binding import Binding, BindingType
@@ -18,7 +18,7 @@ from kitprep.tui.sheets.copy_day import CopySheet
 from kitprep.tui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
-    from kitprep.tui.app import KitprepApp
+    pass
 
 
 class ComparisonSheet(Sheet[None]):
@@ -40,21 +40,17 @@ class ComparisonSheet(Sheet[None]):
 class DaysSheet(Sheet[Path]):
     """It leaves with the plan that is to be opened."""
 
+    ABOUT = "days"
     FOOT: ClassVar[str] = " Enter Open   C Compare   N Make the next   Esc Close"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "open", "Open", show=False),
-        Binding("c", "compare", "Compare", show=False),
-        Binding("n", "copy", "Make the next", show=False),
+        Binding("c,C", "compare", "Compare", show=False),
+        Binding("n,N", "copy", "Make the next", show=False),
     ]
 
     def __init__(self, days: Sequence[Day]) -> None:
         super().__init__()
         self._days = {str(day.path): day for day in days}
-
-    @property
-    def door(self) -> "KitprepApp":
-        """The app."""
-        return cast("KitprepApp", self.app)
 
     @property
     def rows(self) -> RowList:

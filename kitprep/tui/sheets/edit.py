@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import timedelta
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -47,6 +47,7 @@ class EditSheet(Sheet[None]):
     """Scenes, sources, destinations and units, with a field for a name or a scanned tag."""
 
     AUTO_FOCUS = "#edit-code"
+    ABOUT = "edit"
     FOOT: ClassVar[str] = " Enter Open   ^T Take out, end   Up/Down Choose   Esc Close"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+t", "take_out", "Out", show=False)]
 
@@ -67,11 +68,6 @@ class EditSheet(Sheet[None]):
         self.query_one(CodeInput).placeholder = "a tag, a scene, a source or a destination"
         if self._start is not None:
             self.rows.go_to(self._start, top=True)
-
-    @property
-    def door(self) -> "KitprepApp":
-        """The app."""
-        return cast("KitprepApp", self.app)
 
     @property
     def rows(self) -> RowList:

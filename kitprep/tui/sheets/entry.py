@@ -2,9 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import ClassVar
-
-from textual.binding import Binding, BindingType
 
 from kitprep.editing.forms import NAMED_BY, Kind, fields_of
 from kitprep.editing.proposal import Book, Edit, Proposal
@@ -24,8 +21,6 @@ NOT_YET = "Once nothing is wrong above, what becomes of the day stands here."
 
 class EntrySheet(FormSheet[bool, Proposal]):
     """One entry; it leaves with True where something was written."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("f1", "leave", "Close", show=False)]
 
     def __init__(
         self,

@@ -7,12 +7,12 @@ said of that is shown. Nothing is written anywhere before the form is done.
 from abc import abstractmethod
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Container, Horizontal, Vertical
 
 from kitprep.tui.drawing.form import Blank, choice_lines, form_rows, toggled
 from kitprep.tui.drawing.lines import Glyphs, Row
@@ -23,7 +23,7 @@ from kitprep.tui.widgets.note import Note
 from kitprep.tui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
-    from kitprep.tui.app import KitprepApp
+    pass
 
 Found = TypeVar("Found")
 Answer = TypeVar("Answer")
@@ -33,6 +33,7 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
     """Fields above, the line being filled in and its choices, and below what it comes to."""
 
     AUTO_FOCUS = "#form-line"
+    ABOUT = "form"
     FOOT: ClassVar[str] = " Up/Down Field   Space Take choice   ^D Done   Esc Leave as it was"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+d", "done", "Done", show=False),
@@ -45,6 +46,7 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
         self.form_title = title
         self.blanks = tuple(blanks)
         self.texts = dict(texts)
+        self._as_it_was = dict(texts)
         self.wrong: Mapping[str, str] = {}
         self.starts_at: str | None = None
         self._here: Blank | None = None
@@ -74,26 +76,30 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
 
     # The sheet
 
+    @property
+    def would_lose(self) -> str:
+        """What was typed."""
+        if self.texts == self._as_it_was:
+            return ""
+        return "What you typed is not kept yet: ^D keeps it, Esc drops it"
+
     def compose(self) -> ComposeResult:
         """Fields, the line, what is said of it, what it comes to, the foot."""
         with Vertical(id="sheet", classes="form"):
-            yield RowList("sheet-rows", focusable=False)
-            with Horizontal(id="form-field"):
-                yield Note("form-label")
-                yield LineInput("form-line", self._takes, self._written)
-            yield Note("form-says")
-            yield RowList("form-below", focusable=False)
+            with Container(id="two"):
+                with Vertical(id="choosing"):
+                    yield RowList("sheet-rows", focusable=False)
+                    with Horizontal(id="form-field"):
+                        yield Note("form-label")
+                        yield LineInput("form-line", self._takes, self._written)
+                    yield Note("form-says")
+                yield RowList("outcome", focusable=False)
             yield Bar(id="sheet-foot")
 
     def on_mount(self) -> None:
         """On the first field, with what is in it."""
         self._go(self.starts_at or self.blanks[0].key)
         self.look_again()
-
-    @property
-    def door(self) -> "KitprepApp":
-        """The app."""
-        return cast("KitprepApp", self.app)
 
     @property
     def rows(self) -> RowList:
@@ -125,7 +131,7 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
         self.query_one("#form-says", Note).show(
             lambda width: choice_lines(here, text, self._marked, width, glyphs)
         )
-        self.query_one("#form-below", RowList).show(lambda width: self.below(width, glyphs))
+        self.query_one("#outcome", RowList).show(lambda width: self.below(width, glyphs))
 
     def _to(self, key: str | None) -> None:
         """The field to be filled in from here on."""
@@ -176,7 +182,7 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
 
     def action_page_below(self, by: int) -> None:
         """A screenful of what it comes to."""
-        self.query_one("#form-below", RowList).page(by)
+        self.query_one("#outcome", RowList).page(by)
 
     def _written(self, text: str) -> None:
         """A letter came or went."""

@@ -51,8 +51,8 @@ class NewSheet(FormSheet[Path, Answered]):
         ]
         where = Blank(FOLDER, "Folder", "Where to write it: a folder to make or to fill")
         texts = {question.key: question.usual for question in asked}
+        texts[FOLDER] = str(Path.cwd() / kit_id(texts["job"]))
         super().__init__("A kit and a day of your own", [*blanks, where], texts)
-        self.texts[FOLDER] = str(Path.cwd() / kit_id(texts["job"]))
         self._elsewhere = ""
 
     def look(self, texts: Mapping[str, str]) -> Answered:

@@ -36,6 +36,7 @@ DEMO = (
 class ReviewSheet(Sheet[bool]):
     """Enter writes it, Esc goes back to the form."""
 
+    ABOUT = "review"
     FOOT: ClassVar[str] = " Enter Write it   Esc Back   Up/Down Scroll"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "write", "Write", show=False)]
 

@@ -12,6 +12,7 @@ from kitprep.tui.sheets.base import Sheet
 class StatementSheet(Sheet[bool]):
     """Lines to read; Ctrl+S signs them, which no scanner and no slip of a finger presses."""
 
+    ABOUT = "statement"
     FOOT: ClassVar[str] = " ^S Sign   Esc Not yet   Up/Down Scroll"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+s", "sign", "Sign", show=False)]
 

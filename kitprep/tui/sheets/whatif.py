@@ -4,12 +4,12 @@ The day is worked out beside the screen, one question at a time; only the newest
 """
 
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
+from textual.containers import Container, Vertical
 
 from kitprep.definitions.text import clock
 from kitprep.planning.difference import Difference, difference
@@ -23,7 +23,7 @@ from kitprep.tui.widgets.note import Note
 from kitprep.tui.widgets.row_list import RowList
 
 if TYPE_CHECKING:
-    from kitprep.tui.app import KitprepApp
+    pass
 
 AS_PLANNED = "All is as planned. Mark a line with Enter, or type what is otherwise."
 WORKING = "Working it out; go on meanwhile."
@@ -33,6 +33,7 @@ class WhatIfSheet(Sheet[None]):
     """Choices above, what they come to below, and between them a field for words and scans."""
 
     AUTO_FOCUS = "#what-if-code"
+    ABOUT = "what-if"
     FOOT: ClassVar[str] = " Enter Change   Up/Down Choose   PgUp/PgDn Outcome   Esc Drop it all"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("pageup", "outcome(-1)", "Outcome up", show=False),
@@ -50,10 +51,12 @@ class WhatIfSheet(Sheet[None]):
     def compose(self) -> ComposeResult:
         """Choices, the field, the outcome, the foot."""
         with Vertical(id="sheet", classes="what-if"):
-            yield RowList("sheet-rows", focusable=False)
-            yield CodeInput("what-if-code")
-            yield Note("what-if-said")
-            yield RowList("what-if-outcome", focusable=False)
+            with Container(id="two"):
+                with Vertical(id="choosing"):
+                    yield RowList("sheet-rows", focusable=False)
+                    yield CodeInput("what-if-code")
+                    yield Note("what-if-said")
+                yield RowList("outcome", focusable=False)
             yield Bar(id="sheet-foot")
 
     def on_mount(self) -> None:
@@ -64,11 +67,6 @@ class WhatIfSheet(Sheet[None]):
             self.choices.go_to(f"scene:{self._start}", top=True)
 
     @property
-    def door(self) -> "KitprepApp":
-        """The app."""
-        return cast("KitprepApp", self.app)
-
-    @property
     def choices(self) -> RowList:
         """What can be otherwise."""
         return self.query_one("#sheet-rows", RowList)
@@ -76,7 +74,7 @@ class WhatIfSheet(Sheet[None]):
     @property
     def outcome(self) -> RowList:
         """What would become of the day."""
-        return self.query_one("#what-if-outcome", RowList)
+        return self.query_one("#outcome", RowList)
 
     @property
     def is_working(self) -> bool:

@@ -2,9 +2,13 @@
 
 A scanner is a fast keyboard that ends in Enter. A stock input takes Enter later than letters, so
 that codes in one burst run together; this one takes every key in the order in which it came.
+
+Where answers are offered, the key of one answers by itself. It waits for a moment to be told from
+the first of a scanner's keys.
 """
 
 from collections import deque
+from functools import partial
 from itertools import pairwise
 from typing import ClassVar
 
@@ -18,6 +22,9 @@ FAST_S = 0.035
 
 ECHO_S = 0.15
 """An Enter so soon after a code is the scanner's own second line end, not a person's."""
+
+HABIT_S = 0.4
+"""An Enter so soon after the key of an answer belongs to that answer, not to what is asked next."""
 
 _ENDS = ("enter", "ctrl+j", "tab")
 _FRAMING = ("ctrl+b", "ctrl+c", "ctrl+right_square_bracket")
@@ -55,9 +62,14 @@ class CodeInput(Input, inherit_bindings=False):
         self._ended = 0.0
         self._last_fast = False
         self._last_key = 0.0
+        self.choices: frozenset[str] = frozenset()
+        self._waits: tuple[str, float] | None = None
+        self._answered = 0.0
 
     async def _on_key(self, event: events.Key) -> None:
         after, self._last_key = event.time - self._last_key, event.time
+        if self._waits is not None:
+            self._settle(event.is_printable or event.key in _ENDS, event.time)
         if event.key in _FRAMING and (event.key != "ctrl+c" or after < FAST_S):
             event.stop()
             event.prevent_default()
@@ -67,6 +79,35 @@ class CodeInput(Input, inherit_bindings=False):
             self._end(event.time, by_enter=event.key == "enter")
         elif event.is_printable:
             self._times.append(event.time)
+            if self._may_answer(event.character or ""):
+                event.stop()
+                event.prevent_default()
+                self._waits = (event.character or "", event.time)
+                self.set_timer(FAST_S, partial(self._alone, event.time))
+
+    def _may_answer(self, character: str) -> bool:
+        """Whether a key can be an answer: what is typed while something is written is not."""
+        return character in self.choices and not self.value and not getattr(self.app, "is_busy", 0)
+
+    def _alone(self, since: float) -> None:
+        """No key has followed by now, or it stands in the app's queue and comes here first."""
+
+        def settle() -> None:
+            if self._waits is not None and self._waits[1] == since:
+                self._settle(False, since)
+
+        self.app.call_later(self.call_later, settle)
+
+    def _settle(self, goes_on: bool, now: float) -> None:
+        """The key that waits is an answer, or the beginning of what follows so closely."""
+        assert self._waits is not None
+        (character, since), self._waits = self._waits, None
+        if goes_on and now - since < FAST_S:
+            self.insert_text_at_cursor(character)
+            return
+        self._answered = since
+        self._times.clear()
+        self.post_message(self.Scanned(character, fast=False))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """An empty field has no use for the arrows: the screen has."""
@@ -80,7 +121,7 @@ class CodeInput(Input, inherit_bindings=False):
         if code:
             self._ended, self._last_fast = now, self._was_fast(now)
             self.post_message(self.Scanned(code, self._last_fast))
-        elif by_enter and not echo:
+        elif by_enter and not echo and now - self._answered >= HABIT_S:
             self.post_message(self.Entered())
         self._times.clear()
 
@@ -94,4 +135,5 @@ class CodeInput(Input, inherit_bindings=False):
         event.prevent_default()
         for line in event.text.splitlines():
             if line.strip():
-                self.post_message(self.Scanned(line.strip(), fast=True))
+                code = line.strip()[: self.max_length]  # nothing longer can be typed either
+                self.post_message(self.Scanned(code, fast=True))

@@ -1,11 +1,15 @@
 """A few lines of text in a place of their own: a question, a reply, a detail, a banner."""
 
+from typing import TYPE_CHECKING
+
 from textual.geometry import Size
 from textual.strip import Strip
 
 from kitprep.tui.drawing.lines import Role, Row, paragraph
 from kitprep.tui.widgets.painted import Painted
-from kitprep.tui.widgets.row_list import Draw
+
+if TYPE_CHECKING:
+    from kitprep.tui.widgets.row_list import Draw
 
 
 class Note(Painted):
@@ -16,7 +20,7 @@ class Note(Painted):
         self._draw: Draw = lambda width: ()
         self._drawn: tuple[int, tuple[Row, ...]] = (0, ())
 
-    def show(self, draw: Draw) -> None:
+    def show(self, draw: "Draw") -> None:
         """Shows what is drawn at this width."""
         self._draw = draw
         before = self._drawn[1]

@@ -30,10 +30,11 @@ class Prompt(Vertical):
         return self.query_one(CodeInput)
 
     def ask(self, words: str, answers: tuple[str, ...] = (), role: Role = "head") -> None:
-        """Shows what is asked, and the key of each answer that is offered."""
+        """Shows what is asked, and each answer that is offered with its key, which answers."""
+        keys = answer_keys(answers)
+        self.field.choices = frozenset(keys)
         offered = "   ".join(
-            key if key == answer else f"{key} {answer}"
-            for key, answer in answer_keys(answers).items()
+            key if key == answer else f"{key} {answer}" for key, answer in keys.items()
         )
 
         def draw(width: int) -> list[Row]:
