@@ -20,7 +20,7 @@ MAY_IMPORT = {
     "files": {"definitions"},
     "planning": {"definitions"},
     "ledger": {"definitions", "planning"},
-    "job": {"definitions", "planning", "ledger"},
+    "job": {"definitions", "planning", "ledger", "walks"},
     "walks": {"definitions", "planning", "ledger"},
     "starter": {"definitions"},
     "importing": {"definitions", "files"},

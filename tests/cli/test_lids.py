@@ -51,6 +51,14 @@ def test_the_right_count_shuts_a_case(run: Run, plan: Path) -> None:
     )
 
 
+def test_the_status_says_which_cases_were_counted_and_which_were_not(run: Run, plan: Path) -> None:
+    assert "cases" not in run("status", plan).answer
+    run("pack", plan, "TX01", "cards:mini-sd=1", "RX=1", "case:pouch=2")
+    assert "  cases       counted: Pouch; not counted: Crate\n" in run("status", plan).answer
+    run("pack", plan, "case:crate=1")
+    assert "  cases       counted: Pouch, Crate\n" in run("status", plan).answer
+
+
 def test_a_wrong_count_is_said_and_packing_is_not_over_until_it_is_right(
     run: Run, plan: Path
 ) -> None:

@@ -45,6 +45,29 @@ def test_what_is_counted_says_how_many(run: Run, plan: Path) -> None:
     assert run("pack", plan, "cells:FR6=6").answer == "[x] cells:FR6 packed: 6\n"
 
 
+def test_more_than_needed_is_told(run: Run, plan: Path) -> None:
+    answer = run("pack", plan, "cells:FR6=7").answer
+    assert answer == "[x] cells:FR6 packed: 7, 1 more than needed\n"
+
+
+def test_more_than_the_kit_has_is_not_packed_and_the_way_on_is_said(run: Run, plan: Path) -> None:
+    # 20 FR6 are held.
+    assert run("pack", plan, "cells:FR6=21") == Said(
+        2,
+        "",
+        "kitprep: FR6 cells: 21 counted, and the kit has 20 to count on; count again, or write "
+        "into the kit's file what there is, and pack then\n",
+    )
+    assert run("pack", plan, "cells:FR6=20").status == 0
+
+
+def test_a_slip_at_a_reading_is_mended_by_reading_again(run: Run, plan: Path) -> None:
+    assert (
+        "power was not checked" in run("pack", plan, "TX01", "--saw", "power=did not check").answer
+    )
+    assert run("pack", plan, "TX01", "--saw", "power=yes").answer == "[x] TX01 packed: 1\n"
+
+
 def test_a_count_can_be_put_right(run: Run, plan: Path) -> None:
     run("pack", plan, "cells:FR6=6")
     assert run("pack", plan, "cells:FR6=5").answer == "[~] cells:FR6 part: 5 of 6\n"

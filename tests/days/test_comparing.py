@@ -118,8 +118,8 @@ def test_the_text_is_for_a_person_with_the_bag_open(first_to_third: Comparison) 
         "From 2027-03-14, Day 1, quay and net loft",
         "to   2027-03-16, Day 3, ice house and breakwater, into the night",
     ]
-    assert "  TX13         Two-cell bodypack  (pouch)" in lines
-    assert "  18 ×         FR6 cells, 6 to 24  (power-case)" in lines
+    assert "  TX13         Two-cell bodypack  (Transmitter pouch)" in lines
+    assert "  18 ×         FR6 cells, 6 to 24  (Power case)" in lines
     assert "  Oda                         TX02 to TX12" in lines
     headings = [line for line in lines if line.isupper()]
     assert headings == ["ADD TO THE BAG", "LEAVE OUT", "WHO WEARS WHAT", "INPUTS"]

@@ -83,13 +83,15 @@ class Model:
     def foresee(
         self, name: str, view: tuple[dict[str, Any], dict[str, Any]], events: Sequence[Event]
     ) -> str | tuple[str, str]:
-        """ "ok", "closed", "overtaken", or the contested unit and the job that has it.
+        """ "ok", "closed", "not now", "overtaken", or the contested unit and the job that has it.
 
         Whoever is told that another job's word came first looks again, and then tries again.
         """
         mine, kit = view
         if mine["stage"] == "closed":
             return "closed"
+        if any(self.not_now(mine, event) for event in events):
+            return "not now"
         then = {item: mine["items"].get(item, new_item()) for item, _, _ in events}
         seen = {item: state["n"] for item, state in then.items()}
         while True:
@@ -119,6 +121,25 @@ class Model:
                 kit = self.kit
                 if moved[0] in claims and self.unfit_for(name, moved[0]):
                     return "overtaken"
+
+    @staticmethod
+    def not_now(mine: dict[str, Any], event: Event) -> bool:
+        """Whether that cannot be said of the job as it stands."""
+        item, kind, facts = event
+        state, out = mine["items"].get(item, new_item()), mine["stage"] in ("out", "returned")
+        match kind:
+            case "packed" | "unpacked" | "skipped":
+                return out
+            case "added" | "returned" | "moved":
+                return not out
+            case "handed":
+                return not state["packed"]
+            case "card":
+                order = ("copied", "verified", "formatted")
+                due = order[len(state["cards"]) :][:1]
+                here = state["packed"] and any(state["outcome"].values())
+                return not (out and here and due == (facts["step"],))
+        return False
 
     def _touched(self, name: str, events: Sequence[Event]) -> list[str]:
         """What the kit is told of."""
@@ -218,7 +239,7 @@ class Model:
             job["stage"] = facts["stage"]
         if kind == "stage" and facts["stage"] in ("planned", "packing"):
             job["fixed"] = None
-        elif kind in ("stage", "returned", "card", "moved") and job["fixed"] is None:
+        elif kind == "stage" and job["fixed"] is None:
             job["fixed"] = self.unusable(name)
         CHANGES[kind](job, state, item, facts)
 
@@ -296,7 +317,7 @@ def _added(job: Any, state: Any, item: str, facts: Any) -> None:
 
 
 def _unpacked(job: Any, state: Any, item: str, facts: Any) -> None:
-    state["packed"], state["skipped"] = 0, None
+    state["packed"], state["skipped"], state["holder"] = 0, None, None
 
 
 def _skipped(job: Any, state: Any, item: str, facts: Any) -> None:

@@ -32,6 +32,8 @@ def held(world: World) -> dict[str, int]:
 
 
 def count(job: Job, key: str, holder: str = "", note: str = "", **counts: int) -> None:
+    if job.state.stage != "out":
+        job.advance("out")
     told = {word.replace("_", " "): n for word, n in counts.items()}
     job.record(key, "returned", counts=told, holder=holder or None, note=note)
 

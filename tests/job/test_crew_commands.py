@@ -297,8 +297,8 @@ def test_what_nothing_can_stand_in_for_is_planned_without(file_world: World, run
     other = file_world.job("Ben", file_world.plan("2027-03-01"))
     other.record("RX2", "packed")
     said = run("swap", "RX1")
-    assert (said.status, said.answer) == (1, "")
-    assert said.messages.startswith("kitprep: no one unit here can stand in for RX1; ")
+    assert (said.status, said.answer) == (1, f"RX2: out on {other.name}\n")
+    assert said.messages.startswith("kitprep: no single unit here can stand in for RX1; ")
     assert run("swap", "RX1", "--nothing", "--reason", "dead").status == 0
     assert file_world.job().state.withdrawn == {"RX1"}
     assert run("swap", "RX1") == Said(0, "RX1      on the plan again\n", "")

@@ -27,8 +27,10 @@ def often(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def live(job: Job, days: int) -> None:
     """A past: a unit goes out and comes back, two events of the kit, again and again."""
+    if job.state.stage != "out":
+        job.advance("out")
     for _ in range(days):
-        job.record("TX2", "packed")
+        job.record("TX2", "added")
         back(job, "TX2")
 
 

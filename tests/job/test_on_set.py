@@ -9,6 +9,9 @@ import pytest
 from kitprep.bundled import demo_plan
 from kitprep.cli import main
 from kitprep.job import Job
+from kitprep.planning.results import Firmware
+from kitprep.walks.pack import pack_view
+from kitprep.walks.wrap import wrap_view
 
 from .world import Scene, World, packed, served
 
@@ -123,6 +126,9 @@ def test_what_is_out_is_offered_first_and_the_rest_says_where_it_is(
         "not in the bag: at base, Pouch",
         "not in the bag: at base, Pouch",
     ]
+    job.record("TX21", "handed", holder="Costume")
+    assert job.where("TX21") == "with Costume"
+    job.record("TX21", "taken back")
     assert main(["swap", str(world.plan()), "TX1", "--ledger", world.url]) == 0
     assert capsys.readouterr().out.splitlines() == [
         "TX21     nothing else changes",
@@ -180,7 +186,7 @@ def test_where_moving_others_would_serve_more_it_is_said_and_done_only_when_told
     assert said == (
         f"the day is worked out without {lost}, with what is in the bag; nobody else is moved\n"
         f"by moving others: not served any more: {cast} to recorder in 1; served now: mix to "
-        "recorder in 1; to add: AD1; kitprep replan PLAN --take does that\n"
+        "recorder in 1; kitprep replan PLAN --take does that\n"
     )
     job.refresh()
     assert served(job) == {s: chain for s, chain in before.items() if s != "mix"}
@@ -191,3 +197,143 @@ def test_where_moving_others_would_serve_more_it_is_said_and_done_only_when_told
     assert set(served(job)) == set(before) - {cast}
     assert main(["replan", *words]) == 1
     assert capsys.readouterr().out == "to choose anew among what is in the bag serves no more\n"
+
+
+# ---- what did not go
+
+
+def test_what_was_left_out_is_not_planned_with_once_the_rest_is_out(world: World) -> None:
+    """TX1, on ines, stays at home; TX20, taken along as a spare, takes its place by itself."""
+    job = world.job("Ana")
+    job.record("TX20", "spare", taken=True)
+    before = served(job)
+    packed(job, *(line.key for line in job.worked.packing if line.key != "TX1"))
+    job.record("TX1", "skipped", reason="switch broken")
+    job.advance("packed")
+    assert served(job)["ines"][0] == "TX1"  # until it goes there is time to find it
+    job.advance("out")
+    assert served(job) == {**before, "ines": ("TX20", *before["ines"][1:])}
+    assert "TX1" not in job.substitutes("TX20")
+
+
+def test_what_was_left_out_and_brought_later_serves_again(world: World) -> None:
+    job = world.job("Ana")
+    before = served(job)
+    packed(job, *(line.key for line in job.worked.packing if line.key != "TX1"))
+    job.record("TX1", "skipped", reason="not found")
+    job.advance("packed")
+    job.advance("out")
+    assert "ines" not in served(job)
+    (why,) = {u.reason for needs in job.worked.scenes for u in needs.unserved}
+    assert why == (
+        "the 2 transmitters that would do are with marek, mix; not counted on: TX1 left out at "
+        "packing, not found; TX10 not in the bag; TX20 not in the bag; TX21 not in the bag"
+    )
+    job.record("TX1", "added", qty=1)
+    assert served(job) == before
+
+
+# ---- the list by which it went is a record
+
+
+def test_the_list_by_which_it_went_stays_whatever_is_planned_since(out: Job) -> None:
+    def went() -> list[tuple[str, int, str]]:
+        view = pack_view(out.worked, out.state)
+        return [(i.line.key, i.line.qty, i.mark) for i in view.items]
+
+    before = went()
+    assert {mark for _, _, mark in before} == {"packed"}
+    out.record("TX2", "withdrawn", withdrawn=True, reason="dead")
+    assert "TX2" not in {line.key for line in out.worked.packing}
+    assert went() == before
+    out.record("TX1", "swapped", by="TX10")  # fetched, so it is added while out
+    out.record("TX21", "added", qty=1)
+    out.record("cells:CR123A", "added", qty=2)
+    assert went() == before
+    assert {"TX10", "TX21"} <= {i.line.key for i in wrap_view(out.worked, out.state).items}
+
+
+def test_the_record_is_read_back_by_whoever_opens_the_job(world: World, out: Job) -> None:
+    out.record("TX2", "withdrawn", withdrawn=True, reason="dead")
+    again = world.job("Noor")
+    assert again.state.out == out.state.out
+    assert pack_view(again.worked, again.state) == pack_view(out.worked, out.state)
+
+
+def test_a_kit_that_is_packed_again_is_planned_again(world: World) -> None:
+    job = gone_out(world.job("Ana"))
+    job.record("job", "stage", stage="packing", note="it came back")
+    job.record("TX2", "withdrawn", withdrawn=True, reason="dead")
+    keys = {item.line.key for item in pack_view(job.worked, job.state).items}
+    assert keys == {line.key for line in job.worked.packing}
+    assert "TX2" not in keys
+
+
+# ---- why nothing stands in
+
+
+def test_why_nothing_can_stand_in_is_said_of_each_unit_of_the_kind(world: World) -> None:
+    kit = world.folder / "kit.toml"
+    text = kit.read_text("utf-8")
+    text = text.replace("tuning_mhz = [[518.0, 572.0]]", "tuning_mhz = [[470.0, 572.0]]", 1)
+    text = text.replace('{ tag = "TX3" }', '{ tag = "TX3", tuning_mhz = [[470.0, 500.0]] }')
+    text = text.replace('{ tag = "TX20" }', '{ tag = "TX20", state = "repair" }')
+    kit.write_text(text, "utf-8")
+    plan = world.plan(scenes=[("1", "", "09:00", "10:00", "ines marek mix")])
+    plan.write_text(
+        plan.read_text("utf-8").replace('form = "bodypack"', 'form = "bodypack"\nmodel = "slim"'),
+        "utf-8",
+    )
+    job = world.job("Ana", plan)
+    assert {x.transmitter for x in job.worked.links} == {"TX1", "TX2", "TX10"}
+    assert job.substitutes("TX1") == ()
+    assert job.why_none("TX1") == (
+        "TX2 (marek), TX10 (mix): in use at those hours",
+        "TX3: tunes 470 to 500 MHz, and RX1 hears 518 to 572 MHz",
+        "TX21: of another model, ines takes a slim only",
+        "TX20: in repair",
+    )
+    job.record("TX2", "withdrawn", withdrawn=True, reason="dead")
+    assert "TX2: failed, or off the plan" in job.why_none("TX1")
+
+
+def test_why_no_adapter_and_no_receiver_stand_in(world: World) -> None:
+    text = (world.folder / "kit.toml").read_text("utf-8")
+    text = text.replace(', { tag = "RX2" }', "") + (
+        '[[adapter]]\nmodel = "line"\nfits = ["slim"]\nconnector = "XLR3"\nqty = 1\n'
+        '[[receiver]]\nmodel = "small"\nname = "Small"\nsystem = "d1"\n'
+        "tuning_mhz = [[518.0, 572.0]]\n"
+        'modules = 2\nmodes = ["mono"]\noutputs = [{ connector = "XLR3" }]\n'
+        'power = [{ dc_v = [10.0, 18.0], watts = 2.0 }]\nunit = [{ tag = "RX9" }]\n'
+    )
+    (world.folder / "kit.toml").write_text(text, "utf-8")
+    job = world.job("Ana")
+    job.record("AD2", "withdrawn", withdrawn=True, reason="bent pin")
+    assert job.why_none("AD1") == ("AD2: failed, or off the plan", "line#1: no stereo for mix")
+    assert job.why_none("RX1") == ("RX9: does not take stereo, as mix is",)
+
+
+# ---- what was read
+
+
+def test_a_version_that_was_read_goes_before_what_the_kit_says(world: World) -> None:
+    kit = world.folder / "kit.toml"
+    text = kit.read_text("utf-8").replace('form = "bodypack"', 'form = "bodypack"\nimage = "main"')
+    text = text.replace('{ tag = "TX2" }', '{ tag = "TX2", firmware = "5.2" }')
+    kit.write_text('firmware = { main = "5.2" }\n' + text, "utf-8")
+    job = world.job("Ana")
+
+    def to_do() -> list[tuple[str, str]]:
+        (image,) = job.worked.firmware or (Firmware("main", "5.2", ()),)
+        read = {seen.unit: seen.version for seen in image.read}
+        return [(tag, read.get(tag, "")) for tag in image.units]
+
+    assert to_do() == [("TX1", ""), ("TX3", "")]
+    assert "firmware, to be read at switch-on: TX1, TX3" in job.worked.unknown
+    job.record("TX1", "checked", check="firmware", value="v5.2")
+    job.record("TX2", "checked", check="firmware", value="5.0")
+    job.record("TX3", "checked", check="firmware", value="did not check")
+    assert to_do() == [("TX2", "5.0"), ("TX3", "")]
+    (image,) = job.worked.firmware
+    assert image.read[0].at == job.state.item("TX2").at
+    assert world.job("Noor").worked == job.worked

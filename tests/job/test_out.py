@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from kitprep.bundled import demo_plan
+from kitprep.cli import main
 from kitprep.job import Job
 from kitprep.walks.feeding import Due, cell_round, pack_round, sleeping
+from kitprep.walks.line_check import line_check
 from kitprep.walks.out import Move, holdings, moves
 
 from .world import Scene, World, back, packed
@@ -371,7 +374,8 @@ def test_what_stands_about_there_must_come_along_too(file_world: World) -> None:
         "item:stinger": ("laid out", "here"),
         "item:box": ("laid out", "recorder"),
     }
-    assert first["item:stinger"].name == "2 x Mains extension"
+    stinger = first["item:stinger"]
+    assert (stinger.qty, stinger.name) == (2, "Mains extension")
     assert second["item:line-lead"].with_whom == "mix"  # the stereo link is in scene 2 alone
 
 
@@ -410,6 +414,8 @@ def test_a_place_that_is_left_twice_is_counted_out_twice(file_world: World) -> N
         ("4", "loft", "15:00", "16:00", "ines"),
     ]
     job = file_world.job("Ana", file_world.plan(scenes=scenes))
+    packed(job)
+    job.advance("out")
 
     def aboard() -> list[bool]:
         return [move.lines[0].aboard for move in moves(job.worked, job.state)]
@@ -491,3 +497,60 @@ def test_on_batteries_the_next_place_needs_no_mains(job: Job) -> None:
         ("3 inputs at Recorder",),
         ("2 inputs at Recorder",),
     ]
+
+
+# ---- a supply in two parts of the unit
+
+
+@pytest.fixture
+def split(file_world: World) -> Job:
+    """Demo day 2, gone out: packs of "bag" are at the splinter unit's recorder and on the quay."""
+    job = file_world.job("Ana", demo_plan(2))
+    packed(job)
+    for stage in ("packed", "out"):
+        job.record("job", "stage", stage=stage)
+    return job
+
+
+def test_a_fresh_pack_is_where_it_is_said_to_be(
+    split: Job, file_world: World, capsys: pytest.CaptureFixture[str]
+) -> None:
+    parts = [line.at for line in pack_round(split.worked, split.state, 600) if line.id == "bag"]
+    assert sorted(parts) == [("bag-2",), ("recorder",)]
+    words = ["--ledger", file_world.url, "--at", "17:30"]
+    for at in ("bag-2", "recorder"):
+        main(["cells", str(demo_plan(2)), f"supply:bag@{at}", *words])
+        split.refresh()
+        fresh = {
+            place: line.fresh
+            for line in pack_round(split.worked, split.state, 1050)
+            for place in line.at
+            if line.id == "bag"
+        }
+        assert fresh[at] == (1050,)
+    said = capsys.readouterr().out
+    assert "supply:bag@bag-2  RX02, RX12" in said
+    assert "supply:bag@recorder  RX01" in said
+    assert main(["cells", str(demo_plan(2)), "supply:bag@cam-b", *words]) == 2
+    assert 'supply:bag is not at "cam-b" today; write supply:bag@' in capsys.readouterr().err
+
+
+def test_a_fresh_pack_touches_the_lines_of_its_own_part_alone(split: Job) -> None:
+    lines = {
+        scene: next(
+            c
+            for c in line_check(split.worked, split.state, scene)
+            if c.question.name == "mode" and c.link.source == source
+        )
+        for scene, source in (("T4", "brenna"), ("34", "ines"))
+    }
+    for line in lines.values():
+        split.record(line.key, "observed", answer="mono", chain=line.chain)
+    split.record("supply:bag", "cells changed", minute=700, at_destination="bag-2")
+    verdicts = {
+        scene: next(
+            c.verdict for c in line_check(split.worked, split.state, scene) if c.key == line.key
+        )
+        for scene, line in lines.items()
+    }
+    assert verdicts == {"T4": "ask again", "34": "as planned"}

@@ -10,9 +10,10 @@ import pytest
 from kitprep.job import Job
 from kitprep.ledger.errors import Contested
 from kitprep.reports.report import report_json, report_text
+from kitprep.reports.status import status_json, status_text
 from kitprep.walks.line_check import line_check
 
-from .world import World, back
+from .world import World, back, packed
 
 
 @pytest.fixture
@@ -28,7 +29,7 @@ def job(file_world: World) -> Job:
     job.record("TX1", "handed", holder="Ines")
     line = next(line for line in line_check(job.worked, job.state, "1"))
     job.record(line.key, "observed", answer="did not check", chain=line.chain)
-    job.record("TX2", "cells changed")
+    job.record("TX2", "cells changed", minute=615)
     job.record("TX1", "swapped", by="TX10", reason="hum in scene 2")
     job.who = "Ben"
     back(job, "TX1", "wet", note="spray, scene 2\x1b[2J")
@@ -85,14 +86,15 @@ def test_what_is_not_back_has_no_hand_for_it(file_world: World) -> None:
     job.record("TX1", "packed")
     (line,) = document(job)["out"]
     assert (line["packed_by"], line["outcome_by"], line["outcome_at"]) == ("Ana", "", "")
-    job.record("TX1", "returned", counts={"back": 1})
+    back(job, "TX1")
     job.record("TX1", "returned", counts={})  # taken off again
     (line,) = document(job)["out"]
     assert line["outcome_by"] == ""
 
 
 def test_each_step_of_the_cards_has_its_hand(job: Job) -> None:
-    job.record("cards:mini-sd", "packed", qty=2)
+    job.record("cards:mini-sd", "added", qty=2)
+    job.record("cards:mini-sd", "returned", counts={"back": 2})
     job.record("cards:mini-sd", "card", step="copied")
     assert [(c["step"], c["who"]) for c in document(job)["cards"]] == [("copied", "Ben")]
     assert "  cards:mini-sd  copied  [Ben " in report_text(document(job))
@@ -133,7 +135,7 @@ def test_it_names_the_head_by_which_a_cut_off_end_would_show(job: Job) -> None:
 def test_what_was_withdrawn_or_wanted_by_another_job_is_told(file_world: World, job: Job) -> None:
     job.record("TX2", "withdrawn", reason="dead")
     other = file_world.job("Cy", file_world.plan("2027-03-20"))
-    job.record("TX2", "packed")
+    job.record("TX2", "added")
     with pytest.raises(Contested):
         other.record("TX2", "packed")
     job.refresh()
@@ -155,3 +157,41 @@ def test_an_empty_job_has_a_report(file_world: World) -> None:
         "REPORT  small  2027-03-14  planned",
         "0 lines went out; 0 back or with someone by name",
     ]
+
+
+# ---- what nothing serves, and what is due
+
+
+def test_what_nothing_served_is_told_by_name_and_never_as_checked(job: Job) -> None:
+    """AD1 was left out, so the mix had no adapter once the kit was out."""
+    (dead,) = document(job)["not_served"]
+    assert (dead["scene"], dead["source"], dead["destination"]) == ("2", "mix", "recorder")
+    assert "AD1 left out at packing, lent to B unit" in dead["reason"]
+    assert "NOT SERVED, SO NOT CHECKED\n  scene 2 mix to recorder: " in report_text(document(job))
+    status = status_json(job.worked, job.state, 600)
+    assert status["line_check"]["not_served"] == 1
+    assert {"key": "check:2:mix:recorder", "name": dead["reason"], "state": "unserved"} in status[
+        "open"
+    ]
+    assert ", 1 links not served" not in status_text(status)
+    assert ", 1 link not served" in status_text(status)
+
+
+def test_status_lists_the_supplies_on_which_a_fresh_pack_is_due(world: World) -> None:
+    """RX1 draws 20 W: 98 Wh less a fifth last 3.92 h, from 08:00 to 11:55 within scene 1."""
+    job = world.job("Ana", world.plan(scenes=[("1", "", "08:00", "12:30", "ines")]))
+    packed(job)
+    job.advance("packed")
+    job.advance("out")
+    status = status_json(job.worked, job.state, 11 * 60 + 40)
+    (pack,) = status["packs"]
+    assert (pack["supply"], pack["due"], pack["by"], pack["mid_scene"]) == (
+        "bag",
+        "due",
+        "11:55",
+        True,
+    )
+    assert "PACKS (kitprep cells lists all)\n  due       supply:bag  within scene 1" in status_text(
+        status
+    )
+    assert status_json(job.worked, job.state, 9 * 60)["packs"] == []

@@ -22,7 +22,7 @@ from ledger.processes import Child
 
 from kitprep.definitions.loading import load_day
 from kitprep.job import Job, Overtaken
-from kitprep.ledger.errors import Contested
+from kitprep.ledger.errors import Contested, NotNow
 from kitprep.ledger.store import Ledger
 
 from .world import World, served
@@ -54,7 +54,10 @@ def act(job: Job, rng: random.Random) -> str:
     """One thing that someone on the job does; says what came of it."""
     item = rng.choice(TAGS)
     try:
-        match rng.choice(("pack", "pack", "count", "out", "swap", "back", "off", "hand", "look")):
+        doing = ("pack", "pack", "count", "out", "swap", "back", "off", "hand", "look", "stage")
+        match rng.choice(doing):
+            case "stage":
+                job.advance(rng.choice(("packing", "out")))
             case "pack":
                 for line in rng.sample(job.worked.packing, min(1, len(job.worked.packing))):
                     job.record(line.key, "packed", qty=line.qty)
@@ -83,6 +86,8 @@ def act(job: Job, rng: random.Random) -> str:
         return "overtaken"
     except Contested:
         return "contested"
+    except NotNow:
+        return "not now"
     return "recorded"
 
 

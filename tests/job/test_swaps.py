@@ -161,6 +161,7 @@ def test_where_no_one_unit_fits_the_day_is_chosen_anew_without_it(world: World) 
     before = world.job("Ana", world.plan("2027-03-01"))
     for tag in without:
         before.record(tag, "packed")
+    for tag in without:
         back(before, tag, "wet")
     job = world.job("Ana", world.plan(scenes=TIGHT))
     # Two packs for three sources: the mix has one of them after 10:00 and the handover.

@@ -205,7 +205,9 @@ def packed(job: Job, *tags: str) -> None:
 
 
 def back(job: Job, tag: str, outcome: str = "back", **facts: Any) -> None:
-    """Says what a unit came back as."""
+    """Says what a unit came back as, once it is out."""
+    if job.state.stage not in ("out", "returned", "closed"):
+        job.advance("out")
     job.record(tag, "returned", counts={outcome: 1}, **facts)
 
 

@@ -38,7 +38,7 @@ def test_a_link_that_is_short_in_several_scenes_alike_is_told_once() -> None:
         ),
     )
     assert section(day, "SHORT") == [
-        "! link: scenes 1, 2: b to rec: the one mono module that could serve it at",
+        "! link: scenes 1, 2: b to rec: the one receiver channel that takes mono at",
         "rec is taken",
         "+ hire 1 x rx for scenes 1, 2",
     ]

@@ -11,7 +11,17 @@ from kitprep.definitions.plan import Break, Plan
 from kitprep.planning.day import work_out
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
-from kitprep.walks.line_check import CheckLine, chain_mark, line_check, next_to_ask, tally
+from kitprep.walks.line_check import (
+    CheckLine,
+    all_lines,
+    chain_mark,
+    line_check,
+    next_to_ask,
+    not_served,
+    says_not_served,
+    says_not_settled,
+    tally,
+)
 
 DAY = small_day()
 
@@ -327,3 +337,23 @@ def test_another_pack_on_the_receivers_supply_asks_again() -> None:
     again = line("1:ines:recorder:mode", DAY, *told)
     assert again.verdict == "ask again"
     assert again.touched == "another pack on bag, so RX1 was off"
+
+
+# ---- what nothing serves
+
+
+def test_a_link_that_nothing_serves_is_counted_and_said_and_never_reads_as_checked() -> None:
+    """AD1 is the only adapter: the band in scene 1 and the feeds in scene 2 go with it."""
+    day = work_out(DAY.kit, DAY.plan, without=frozenset({"AD1"}))
+    assert [(u.scene, u.source) for u in not_served(day)] == [("1", "band"), ("2", "feeds")]
+    one, two = day.scenes
+    why = one.unserved[0].reason
+    assert says_not_served(day, one) == f"1 link not served: The band to Recorder ({why})"
+    assert says_not_served(day, two).startswith("1 link not served: Two feeds to Recorder (")
+    assert says_not_served(DAY, DAY.scenes[0]) == ""
+    every = [
+        (c.key, "observed", {"answer": c.question.expected, "chain": c.chain})
+        for c in all_lines(day, state())
+    ]
+    assert says_not_settled(day, state(*every)) == "2 links not served"
+    assert says_not_settled(day, state()).endswith("not asked; 2 links not served")

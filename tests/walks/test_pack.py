@@ -1,19 +1,26 @@
 """The pack walk: nothing counts as packed that is not, and nothing is open without being said."""
 
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 from small_job import Told, all_packed, small_day, state
 
 from kitprep.ledger.events import JobState
 from kitprep.walks.answers import NOT_CHECKED
-from kitprep.walks.pack import PackItem, PackView, pack_view, reading, scan
+from kitprep.walks.pack import PackItem, PackView, doubts, pack_view, scan
 from kitprep.walks.packing_steps import (
     like_it,
     may_pack,
+    more_than_held,
     next_open,
     next_step,
     resume_at,
     statement,
+    surplus,
 )
+from kitprep.walks.readings import FreshSet, Wanted
 
 DAY = small_day()
 KEYS = ["TX01", "TX02", "AD1", "cards:mini-sd", "RX1", "cells:FR6", "supply:bag", "item:tape"]
@@ -122,22 +129,104 @@ def test_what_does_not_come_on_is_asked_again() -> None:
 
 
 @pytest.mark.parametrize(
-    ("check", "value", "wanted", "worth"),
+    ("check", "value", "worth"),
     [
-        ("power", "yes", None, "as wanted"),
-        ("power", "no", None, "in the way"),
-        ("firmware", "5.2", "5.2", "as wanted"),
-        ("firmware", " V5.2 ", "5.2", "as wanted"),
-        ("firmware", "5.1", "5.2", "differs"),
-        ("cells", "3.1 V", None, "as wanted"),
-        ("power", NOT_CHECKED, None, "unverified"),
-        ("firmware", NOT_CHECKED, "5.2", "unverified"),
+        ("power", "yes", None),
+        ("power", "no", "in the way"),
+        ("firmware", "5.2", None),
+        ("firmware", " V5.2 ", None),
+        ("firmware", "5.1", "differs"),
+        ("cells", "3.1 V", None),  # the table of this kit has no volts
+        ("power", NOT_CHECKED, "unverified"),
+        ("firmware", NOT_CHECKED, "unverified"),
     ],
 )
-def test_a_reading_is_worth_what_was_seen(
-    check: str, value: str, wanted: str | None, worth: str
+def test_a_reading_is_worth_what_was_seen(check: str, value: str, worth: str | None) -> None:
+    doubt = Wanted(DAY).doubt("TX01", check, value)
+    assert (doubt.worth if doubt is not None else None) == worth
+
+
+def test_a_reading_that_is_mended_leaves_no_doubt_and_the_latest_counts() -> None:
+    slip: Told = ("TX01", "checked", {"check": "firmware", "value": "4.0"})
+    packed: Told = ("TX01", "packed", {"qty": 1})
+    mended: Told = ("TX01", "checked", {"check": "firmware", "value": "5.2"})
+    (doubt,) = doubts(view(slip, packed))
+    assert (doubt.says, doubt.brief) == ("TX01 firmware reads 4.0, 5.2 wanted", "firmware 4.0")
+    assert doubts(view(slip, packed, mended)) == ()
+    assert item("TX01", slip, packed, mended).read == ("firmware",)
+
+
+# ---- fresh cells, by what they read with no load
+
+FR6 = FreshSet("FR6", 1, 1.5, 1.8)
+"""1.5 V nominal, up to about 1.8 V fresh (batteryequivalents.com)."""
+PAIR = replace(FR6, count=2)
+
+
+@pytest.mark.parametrize("volts", [1.5, 1.79, 1.8])
+def test_a_fresh_lithium_aa_reads_up_to_its_open_circuit_volts(volts: float) -> None:
+    assert FR6.wants(volts) is None
+    assert PAIR.wants(volts) is None
+
+
+@pytest.mark.parametrize("volts", [2.0, 3.1, 16.0, 80.0])
+def test_no_single_cell_reads_more_than_it_can_give(volts: float) -> None:
+    assert FR6.wants(volts) == "1.5 to 1.8 V"
+
+
+@pytest.mark.parametrize("volts", [3.0, 3.1, 3.58])
+def test_a_set_may_be_measured_in_series_where_the_count_fits(volts: float) -> None:
+    assert PAIR.wants(volts) is None
+
+
+@pytest.mark.parametrize("volts", [2.4, 4.2, 31.0])
+def test_what_neither_one_nor_the_whole_set_can_read_is_said_with_both(volts: float) -> None:
+    # 2.4 V over two is 1.2 V each, which is no fresh cell of 1.5 V.
+    assert PAIR.wants(volts) == "1.5 to 1.8 V for one, 3 to 3.6 V for the 2 in series"
+
+
+def test_a_set_below_one_nominal_cell_is_no_fresh_one() -> None:
+    assert PAIR.wants(1.4) == "1.5 V"
+
+
+@pytest.mark.parametrize(
+    ("cell", "volts", "fresh", "wrong"),
+    [
+        ("LR6", 1.59, True, "a set of two in place of one"),  # 1.58-1.60 V fresh
+        ("LR6", 3.1, False, ""),
+        ("CR123A", 3.2, True, ""),  # from memory: 3.2-3.3 V
+        ("CR123A", 4.1, False, "a rechargeable lithium-ion cell, 4.2 V when full"),
+        ("HR6", 1.38, True, ""),  # from memory: about 1.4 V
+        ("HR6", 1.6, False, "an alkaline cell"),
+    ],
+)
+def test_the_tables_cells_are_told_from_others_by_their_volts(
+    cell: str, volts: float, fresh: bool, wrong: str
 ) -> None:
-    assert reading(check, value, wanted) == worth
+    table = tomllib.loads((Path(__file__).parents[2] / "shared/cells.toml").read_text("utf-8"))
+    row = next(row for row in table["cell"] if row["type"] == cell)
+    one = FreshSet(cell, 1, row["volts"], row["fresh_volts"])
+    assert (one.wants(volts) is None) is fresh, wrong
+
+
+# ---- counts
+
+
+def test_a_count_above_what_the_kit_holds_says_both_numbers() -> None:
+    # 7 FR6 are held.
+    assert more_than_held(item("cells:FR6"), 7) == ""
+    assert more_than_held(item("cells:FR6"), 8) == (
+        "FR6 cells: 8 counted, and the kit has 7 to count on"
+    )
+
+
+def test_more_than_needed_is_a_surplus() -> None:
+    assert surplus(item("cells:FR6", ("cells:FR6", "packed", {"qty": 6}))) == ""
+    found = item("cells:FR6", ("cells:FR6", "packed", {"qty": 7}))
+    assert surplus(found) == "1 more than needed"
+    # 2 rolls of tape are needed and 1 is held.
+    found = item("item:tape", ("item:tape", "packed", {"qty": 3}))
+    assert surplus(found) == "1 more than needed, 2 more than the kit's file has"
 
 
 # ---- what a tag means
@@ -194,24 +283,24 @@ def test_a_thing_without_a_case_goes_in_any() -> None:
 def test_a_unit_is_looked_at_first_and_ticked_last() -> None:
     told: list[Told] = []
     for check in ("power", "firmware", "card", "cells"):
-        step = next_step(view(*told), item("TX01", *told))
+        step = next_step(DAY, view(*told), item("TX01", *told))
         assert step is not None
         assert (step.kind, step.name) == ("check", check)
         told.append(("TX01", "checked", {"check": check, "value": "yes"}))
-    step = next_step(view(*told), item("TX01", *told))
+    step = next_step(DAY, view(*told), item("TX01", *told))
     assert step is not None
     assert step.kind == "put in"
     told.append(("TX01", "packed", {"qty": 1}))
-    assert next_step(view(*told), item("TX01", *told)) is None
+    assert next_step(DAY, view(*told), item("TX01", *told)) is None
 
 
 def test_what_is_taken_by_number_is_counted() -> None:
-    step = next_step(view(), item("cells:FR6"))
+    step = next_step(DAY, view(), item("cells:FR6"))
     assert step is not None
     assert step.kind == "count"
     assert "6 needed" in step.asks
     told = ("cells:FR6", "packed", {"qty": 6})
-    assert next_step(view(told), item("cells:FR6", told)) is None
+    assert next_step(DAY, view(told), item("cells:FR6", told)) is None
 
 
 def test_the_next_open_line_is_looked_for_around_the_whole_list() -> None:
@@ -247,7 +336,7 @@ def test_the_case_last_worked_on_is_told_by_the_order_of_the_ticks_and_by_no_clo
 )
 def test_nothing_is_packed_once_the_job_is_out(stage: str, may: bool) -> None:
     job: JobState = state(("job", "stage", {"stage": stage}))
-    assert (may_pack(job.stage) == "") is may
+    assert (may_pack(job.stage, "kitprep back", "kitprep add") == "") is may
 
 
 def test_a_like_unit_is_in_order_and_not_on_the_list() -> None:
@@ -266,5 +355,15 @@ def test_the_statement_names_what_is_left_out_unverified_and_different() -> None
     signed = statement(DAY, view(*told))
     assert signed.packed == len(KEYS) - 1
     assert [line.line.key for line in signed.left_out] == ["TX02"]
-    assert signed.unverified == (("TX01", "power"),)
-    assert signed.differs == (("TX01", "firmware", "5.1"),)
+    assert [doubt.says for doubt in signed.unverified] == ["TX01 power was not checked"]
+    assert [doubt.says for doubt in signed.differs] == ["TX01 firmware reads 5.1, 5.2 wanted"]
+
+
+def test_the_statement_names_the_cases_that_were_not_counted_and_what_is_too_many() -> None:
+    told = [*all_packed(DAY), ("cells:FR6", "packed", {"qty": 7})]
+    told.append(("case:pouch", "counted", {"qty": 5}))
+    signed = statement(DAY, view(*told))
+    assert signed.counts.says == (
+        "counted: Transmitter pouch; not counted: Receiver case, Power case"
+    )
+    assert [line.line.key for line in signed.surplus] == ["cells:FR6", "item:tape"]

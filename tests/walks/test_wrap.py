@@ -12,6 +12,7 @@ from kitprep.walks.wrap import (
     WrapView,
     next_outcome,
     says_difference,
+    says_outcome_missing,
     wrap_view,
 )
 
@@ -130,6 +131,60 @@ def test_a_count_asks_outcome_by_outcome_until_it_adds_up() -> None:
     assert next_outcome(cells, {"fresh": 2}) == "part-used"
     assert next_outcome(cells, {"fresh": 2, "part-used": 4}) is None
     assert next_outcome(cells, dict.fromkeys(CELL_OUTCOMES, 0)) is None
+
+
+# ---- cells that went into units
+
+
+def read(unit: str, value: str = "1.7") -> Told:
+    return (unit, "checked", {"check": "cells", "value": value})
+
+
+CHANGED: Told = ("TX01", "cells changed", {"minute": 800})
+
+
+def test_cells_that_went_into_units_are_not_fresh() -> None:
+    """6 FR6 out, sets of two: TX01 and TX02 read at packing, TX01 changed since: all 6 are used."""
+    cells = item("cells:FR6", returned("cells:FR6", fresh=6), read("TX01"), read("TX02"), CHANGED)
+    assert cells.put_in == 6
+    assert cells.contradiction == (
+        "6 fresh, and 6 of the 6 were put into units: at most 0 can be fresh"
+    )
+    assert (cells.mark, cells.settled) == ("doubtful", False)
+
+
+@pytest.mark.parametrize(
+    ("told", "most"),
+    [
+        ((), 6),
+        ((read("TX01"),), 4),
+        ((read("TX01", "did not check"),), 6),
+        ((read("TX01"), CHANGED), 2),
+        ((read("TX01"), CHANGED, ("cells:FR6", "added", {"qty": 4})), 6),
+    ],
+)
+def test_at_most_what_was_put_nowhere_is_fresh(told: tuple[Told, ...], most: int) -> None:
+    out = item("cells:FR6", *told).went_out
+    right = returned("cells:FR6", fresh=most, spent=out - most)
+    assert item("cells:FR6", *told, right).settled
+    if most < out:
+        wrong = returned("cells:FR6", fresh=most + 1, spent=out - most - 1)
+        assert item("cells:FR6", *told, wrong).mark == "doubtful"
+
+
+def test_a_count_against_the_log_stands_where_it_is_said_why() -> None:
+    key, kind, facts = returned("cells:FR6", fresh=6)
+    told = (key, kind, {**facts, "note": "TX01 never went on"})
+    assert item("cells:FR6", read("TX01"), told).settled
+
+
+def test_a_job_is_not_closed_on_a_count_that_cannot_be() -> None:
+    found = view(*everything_back(), read("TX01"), returned("cells:FR6", fresh=6))
+    assert [line.line.key for line in found.unsettled] == ["cells:FR6"]
+    assert says_outcome_missing(found.unsettled[0]) == (
+        "6 fresh, and 2 of the 6 were put into units: at most 4 can be fresh; count again, or say "
+        "why it is so"
+    )
 
 
 # ---- cards

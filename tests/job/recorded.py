@@ -1,0 +1,64 @@
+"""What is in the ledger, said as the screens that recorded it would have said it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Mapping
+from pathlib import Path
+from typing import Any
+
+from kitprep.definitions.loading import load_day
+from kitprep.job import Job
+from kitprep.ledger.events import OTHERS_WORDS, Event, read_event
+from kitprep.planning.day import work_out
+from kitprep.walks.naming import spoken
+
+from .people import Tick
+
+
+def names_on(plan: Path) -> set[str]:
+    """How the lines of a day's list are called."""
+    day = load_day(plan)
+    return set(spoken(work_out(day.kit, day.plan)).values())
+
+
+def ticks(job: Job, who: Collection[str]) -> Counter[Tick]:
+    """All that these have recorded, as their screens would have told it."""
+    found: Counter[Tick] = Counter()
+    names = spoken(job.worked)
+    events = [read_event(entry) for entry in job.ledger.entries(job.name)]
+    told = {(e.at, e.facts.get("by", e.item)) for e in events if e.kind in ("returned", "swapped")}
+    for event in events:
+        goes_along = event.kind in ("taken back", "added") and (event.at, event.item) in told
+        if event.who in who and not goes_along and event.kind not in OTHERS_WORDS:
+            found[event.who, _what(event, names), event.kind, _fact(event)] += 1
+    return found
+
+
+def _what(event: Event, names: Mapping[str, str]) -> str:
+    if event.kind == "observed":
+        _, scene, *_, question = event.item.split(":")
+        return f"{scene} {question}"
+    return names.get(event.item, event.item)
+
+
+def _fact(event: Event) -> str:
+    facts: Any = event.facts
+    match event.kind:
+        case "packed":
+            return str(facts["qty"])
+        case "checked":
+            return str(facts["value"])
+        case "skipped":
+            return str(facts["reason"])
+        case "observed":
+            return str(facts["answer"])
+        case "swapped":
+            return str(facts["by"])
+        case "handed":
+            return str(facts["holder"])
+        case "stage":
+            return str(facts["stage"])
+        case "returned":
+            return ", ".join(f"{word} {n}" for word, n in sorted(facts["counts"].items()))
+    return ""
