@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from contextlib import closing
 
 from kitprep.cli import BAD, DONE, OPEN, answer, answer_json, say
+from kitprep.days.folder import one_job_with, says_one_job
 from kitprep.definitions.loading import Day, load_day
 from kitprep.definitions.text import clean_line
 from kitprep.job import Job, job_name, user_name
@@ -52,10 +53,7 @@ def _peak(days: Sequence[Day], ledger: str | None, style: str) -> int:
     for day in days:
         other = jobs.setdefault(job_name(day), day)
         if other is not day:
-            say(
-                f"kitprep: {other.path} and {day.path} are one job to the ledger, {job_name(day)}; "
-                'write job = "b-unit", or the like, into one of them'
-            )
+            say(f"kitprep: {says_one_job(other.path, day.path, job_name(day))}")
             return BAD
     peak = job_peak([as_known(day, ledger) for day in days])
     if style == "json":
@@ -118,6 +116,8 @@ def run_status(given: Namespace) -> int:
     """Where the job stands; 1 while anything is open, or short for a day to come."""
     with closing(open_job(given)) as job:
         document = status_json(job.worked, job.state, job.minute())
+        for other in one_job_with(job.day):
+            say(f"kitprep: {says_one_job(job.day.path, other, job.name)}")
     if given.json:
         answer_json(document)
     else:

@@ -31,7 +31,17 @@ class Example:
 
 _PACKED = ("kitprep pack day-01.toml TX01 TX11 cells:FR6=20",)
 
-_OUT = (*_PACKED, "kitprep back day-01.toml TX11")
+_READ = "--saw power=yes --saw firmware=5.2 --saw card=yes --saw cells=3.1"
+
+_OUT = (
+    *_PACKED,
+    f"kitprep pack day-01.toml TX01 {_READ}",
+    f"kitprep pack day-01.toml TX11 {_READ}",
+    "kitprep list day-01.toml --format csv | grep ,todo, | cut -d, -f2 | "
+    'kitprep pack day-01.toml - --leave-out "not today"',
+    'kitprep stage day-01.toml packed --accept "as read"',
+    "kitprep stage day-01.toml out",
+)
 
 _STAGE = (
     Example(
@@ -81,10 +91,8 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
         ),
     ),
     "back": (
-        Example("kitprep back day-01.toml TX01 TX11=wet", "one in order, one wet", after=_PACKED),
-        Example(
-            "kitprep back day-01.toml cells:FR6=fresh:6,spent:14", "twenty cells", after=_PACKED
-        ),
+        Example("kitprep back day-01.toml TX01 TX11=wet", "one in order, one wet", after=_OUT),
+        Example("kitprep back day-01.toml cells:FR6=fresh:6,spent:14", "twenty cells", after=_OUT),
     ),
     "hand": (
         Example("kitprep hand day-01.toml TX01 --to Ines", "Ines wears it now", after=_PACKED),
@@ -112,8 +120,8 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
         ),
     ),
     "replan": (
-        Example("kitprep replan day-01.toml", "what moving others would serve", after=_OUT),
-        Example("kitprep replan day-01.toml --take", "and they are moved", after=_OUT),
+        Example("kitprep replan day-01.toml", "what moving others would serve", 1, after=_OUT),
+        Example("kitprep replan day-01.toml --take", "and they are moved", 1, after=_OUT),
     ),
     "spares": (
         Example("kitprep spares day-01.toml", "what would cover any one failure"),
@@ -128,12 +136,12 @@ EXAMPLES: Mapping[str, tuple[Example, ...]] = {
         Example(
             'kitprep clear day-01.toml TX11 --note "dried, tested"',
             "tomorrow can count on it",
-            after=(*_PACKED, "kitprep back day-01.toml TX11=wet"),
+            after=(*_OUT, "kitprep back day-01.toml TX11=wet"),
         ),
         Example(
             "kitprep clear day-01.toml cells:FR6=32",
             "counted again: as many as the kit's file has",
-            after=(*_PACKED, "kitprep back day-01.toml cells:FR6=fresh:6,spent:14"),
+            after=(*_OUT, "kitprep back day-01.toml cells:FR6=fresh:6,spent:14"),
         ),
     ),
     "ledger": (

@@ -20,7 +20,7 @@ def run_swap(given: Namespace) -> int:
 def _swap(job: Job, given: Namespace) -> int:
     reason: dict[str, Any] = {"reason": clean_line(given.reason)}
     out = {tag.casefold(): tag for tag in job.state.withdrawn}
-    tag = out.get(clean_line(given.tag).casefold()) or on_list(job, given.tag)
+    tag = out.get(clean_line(given.tag).casefold()) or _planned(job, given.tag)
     able = (tag,) if tag in job.state.withdrawn else job.substitutes(tag)
     if given.nothing:
         if not any(tag in (x.transmitter, x.adapter, x.receiver) for x in job.worked.links):
@@ -34,19 +34,39 @@ def _swap(job: Job, given: Namespace) -> int:
             answer(f"{other:<8} {where}{'; ' if where else ''}{_difference(job, tag, other)}\n")
         return DONE if able else _none(job, tag)
     by = {other.casefold(): other for other in able}.get(clean_line(given.by).casefold())
+    if by is None and tag in job.state.withdrawn:
+        raise Wrong(
+            f"{tag} is off the plan, and nothing stands in for it; kitprep add takes in what is "
+            f"fetched, and --by {tag} plans with {tag} again"
+        )
     if by is None:
         raise Wrong(
             f"{shown(given.by)} cannot stand in for {tag}; {', '.join(able) or 'nothing'} can"
         )
     if by == tag:
         job.record(tag, "withdrawn", withdrawn=False, **reason)
-        answer(f"{tag} is planned with again; ask the lines of its scenes again\n")
+        if any(tag in (x.transmitter, x.adapter, x.receiver) for x in job.worked.links):
+            answer(f"{tag} is planned with again; ask the lines of its scenes again\n")
+        else:
+            answer(f"{tag} can be planned with again; as the day stands nothing needs it\n")
         return DONE
     is_there = job.state.out is None or bool(job.state.item(by).packed)
     fetched = "" if is_there else "; it was not in the bag, and is recorded as added while out"
     job.record(tag, "swapped", by=by, **reason)
     answer(f"{by} for {tag}{fetched}; ask the lines of its scenes again\n")
     return DONE
+
+
+def _planned(job: Job, word: str) -> str:
+    """A unit on the list; one that was left out is off it once the rest is out."""
+    left = {key.casefold(): (key, item.skipped) for key, item in job.state.items.items()}
+    key, reason = left.get(clean_line(word).casefold(), ("", None))
+    if job.state.out is not None and reason is not None and not job.state.item(key).packed:
+        raise Wrong(
+            f"{key} was left out at packing ({reason}) and is off the plan; kitprep add takes in "
+            "what is fetched, it or another, and it is planned with"
+        )
+    return on_list(job, word)
 
 
 def _says_withdrawn(job: Job, tag: str) -> None:

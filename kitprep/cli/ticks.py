@@ -26,7 +26,7 @@ from kitprep.walks.cases import (
 )
 from kitprep.walks.counting import read_count
 from kitprep.walks.joining import NotJoining, joining
-from kitprep.walks.line_check import CheckLine, all_lines, not_served
+from kitprep.walks.line_check import CheckLine, all_lines, line_check, not_served
 from kitprep.walks.naming import UNITS, case_code
 from kitprep.walks.pack import (
     WHEN_NOT,
@@ -253,7 +253,8 @@ def _confirm(job: Job, given: Namespace, name: str, value: str | None) -> str:
         offered = ", ".join(line.question.answers) or "what is read there"
         raise _Wrong(f"{name}: {line.question.asks} Write {name}= and one of: {offered}")
     job.record(line.key, "observed", answer=seen, chain=line.chain)
-    after = next(c for c in _all_checks(job) if c.key == line.key)
+    scene = line_check(job.worked, job.state, line.link.scene)
+    after = next(c for c in scene if c.key == line.key)
     if after.verdict == "differs":
         causes = "".join(f"\n    perhaps {cause}" for cause in line.question.causes)
         planned = line.question.expected

@@ -2,6 +2,7 @@
 
 import os
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 from kitprep.definitions.loading import Day, load_day
@@ -13,16 +14,45 @@ _NUMBER = re.compile(r"(.*?)(\d+)")
 def days_beside(day: Day) -> tuple[Day, ...]:
     """Every plan in a day's folder that draws on the same kit file and reads well, by date."""
     found = []
-    for path in sorted(day.path.parent.glob("*.toml")):
+    for path, _ in _plans_beside(day):
         try:
-            _, data = read_toml(path, str(path))
-            if "day" in data and _kit(path, str(data.get("kit", ""))) == _kit(
-                day.path, day.plan.kit
-            ):
-                found.append(load_day(path))
+            found.append(load_day(path))
         except DefinitionError:
             continue  # what is wrong with it is said when it is opened
     return tuple(sorted(found, key=lambda one: (one.plan.day, one.path.name)))
+
+
+def one_job_with(day: Day) -> tuple[Path, ...]:
+    """The other plans in a day's folder of its kit, its date and its ``job``: what is ticked of one
+    is ticked of all."""
+    mine = day.plan.day.isoformat(), day.plan.job
+    return tuple(
+        path
+        for path, data in _plans_beside(day)
+        if (str(data["day"]), data.get("job")) == mine and not path.samefile(day.path)
+    )
+
+
+def says_one_job(one: Path, other: Path, job: str) -> str:
+    """That two plans share what the ledger has of a job, and what keeps them apart."""
+    return (
+        f"{one} and {other} are one job to the ledger, {job}; "
+        'write job = "b-unit", or the like, into one of them'
+    )
+
+
+def _plans_beside(day: Day) -> Iterator[tuple[Path, dict[str, object]]]:
+    """Every plan in a day's folder that draws on the same kit file, itself among them, as TOML."""
+    kit = _kit(day.path, day.plan.kit)
+    for path in sorted(day.path.parent.glob("*.toml")):
+        if os.path.realpath(path) == kit:
+            continue  # it may be long, and is no plan
+        try:
+            _, data = read_toml(path, str(path))
+        except DefinitionError:
+            continue
+        if "day" in data and _kit(path, str(data.get("kit", ""))) == kit:
+            yield path, data
 
 
 def _kit(plan: Path, entry: str) -> str:

@@ -37,6 +37,7 @@ _BY_ENDING: Mapping[str, str] = {
 
 _BY_KEY: Mapping[str, str] = {
     "volts": "V",
+    "fresh_volts": "V",
     "watts": "W",
     "wh": "Wh",
     "mah": "mAh",

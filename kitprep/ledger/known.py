@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from kitprep.definitions.kit import Kit
 from kitprep.ledger.claims import Claim, KitState, UnitRecord
-from kitprep.planning.held import less_of, numbers, used_up
+from kitprep.planning.held import less_of, named, numbers, used_up
 from kitprep.planning.pool import natural
 from kitprep.planning.results import NotCounted
 
@@ -66,7 +66,7 @@ def known_to(day: Claim, kit: Kit, state: KitState) -> Known:
                 elif claim.day != day.day:
                     out.setdefault(claim.job, []).append(key)
     found.sort(key=lambda each: (natural(each.key), each.job))
-    return Known(tuple(found), claimed, tuple(still_out(out)))
+    return Known(tuple(named(found, kit)), claimed, tuple(still_out(out)))
 
 
 def not_usable(tag: str, record: UnitRecord) -> NotCounted:

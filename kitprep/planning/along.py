@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from kitprep.planning.brief import Brief
 from kitprep.planning.case_weights import case_loads
-from kitprep.planning.failure import MOST_LINKS, carried_on, untold
+from kitprep.planning.failure import MOST_LINKS, carried_on
 from kitprep.planning.packing import in_packing_order, unit_names
 from kitprep.planning.results import PackLine, Shortfall, WorkedDay
 from kitprep.planning.solver import Budget
@@ -30,7 +30,7 @@ def with_what_spares_need(
 ) -> WorkedDay:
     """The day with the most of everything on its list, whichever unit in use fails."""
     if len(day.links) > MOST_LINKS:
-        return untold(day, f"more than {MOST_LINKS} links")
+        return _untold(day, f"more than {MOST_LINKS} links")
     budget = Budget.of(seconds)
     packed = {line.key for line in day.packing}
     wanted = set(_routes(day))
@@ -39,10 +39,15 @@ def with_what_spares_need(
         tag = loss.tags[-1]
         after = work_out(unit_names(day.kit) - (packed - {tag}), budget.left)
         if not budget.left:
-            return untold(day, f"not done in {seconds:.0f} s")
+            return _untold(day, f"not done in {seconds:.0f} s")
         if wanted <= set(_routes(after)):
             failed.append((tag, after))
     return _raised(day, failed)
+
+
+def _untold(day: WorkedDay, why: str) -> WorkedDay:
+    notice = f"{why}: what spares need beside themselves is not worked out"
+    return replace(day, notices=(*day.notices, notice))
 
 
 def _routes(day: WorkedDay) -> Iterator[tuple[str, str, str]]:

@@ -1,7 +1,7 @@
 """What the choice is about: today's sources, scenes and wanted links, and who could serve them."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -11,6 +11,7 @@ from kitprep.planning.cells import (
     Stretch,
     fewest_changes,
     life_known,
+    on_again,
     outlasts,
     pack_day,
     schedule,
@@ -224,17 +225,25 @@ class Brief:
     def least_changes(self, source: int, transmitter: Transmitter) -> int:
         """Changes that fall within a source's hold at the least, whoever has the unit before it.
 
-        At best it comes with a fresh set at the start of the first scene, and without a lead.
+        At best it comes with a fresh set for what lead is left after the last that could have it.
         """
         key = (source, transmitter.model)
         if key not in self._least:
-            day = self._stretches((source,), transmitter)
-            self._least[key] = (
-                fewest_changes(day[1:] if day and day[0].scene is None else day)
-                if transmitter.model in self._known
-                else self._at_worst((source,))
-            )
+            if transmitter.model in self._known:
+                day = self._stretches((source,), transmitter)
+                if day and day[0].scene is None:
+                    lead = replace(day[0], start=self._on_again(source))
+                    day = [lead, *day[1:]] if lead.start < lead.end else day[1:]
+                self._least[key] = fewest_changes(day)
+            else:
+                self._least[key] = self._at_worst((source,))
         return self._least[key]
+
+    def _on_again(self, source: int) -> int:
+        """When a source has a unit on at the latest, whoever had it before."""
+        start, pause = self.holds[source].start, self.plan.handover_min
+        before = [hold.end for hold in self.holds.values() if hold.end + pause <= start]
+        return on_again(max(before, default=start - pause), start, self.plan)
 
     @cached_property
     def _least(self) -> dict[tuple[int, str], int]:

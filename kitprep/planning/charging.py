@@ -186,14 +186,16 @@ def _lay(program: Program, together: _Group, counts: Mapping[str, int], hours: F
 
 
 def _sentence(answer: Charging, kind: Kind) -> str:
-    what = f"{answer.qty} {answer.name} {'cells' if kind == 'cell' else 'packs'}"
+    things = "cell" if kind == "cell" else "pack"
+    what = f"{answer.qty} {answer.name} {things if answer.qty == 1 else things + 's'}"
     if answer.beside:
         what += f", with {' and '.join(answer.beside)} in the same charger,"
+    it, take = ("it", "takes") if answer.qty == 1 else ("them", "take")
     if answer.hours is None:
-        return f"{what} to charge tonight, and no charger here takes them; bring one, or fresh ones"
+        return f"{what} to charge tonight, and no charger here takes {it}; bring one, or fresh ones"
     rounds = "1 round" if answer.rounds == 1 else f"{answer.rounds} rounds"
     bays = "1 bay" if answer.bays == 1 else f"{answer.bays} bays"
     return (
-        f"{what} take {rounds} on {bays}, {answer.hours:g} h of {answer.turnaround_h:g} h to the "
+        f"{what} {take} {rounds} on {bays}, {answer.hours:g} h of {answer.turnaround_h:g} h to the "
         "next call; bring another charger, or fresh ones"
     )

@@ -10,6 +10,7 @@ the rest. Where not all can be served, the links of a plan so far are first take
 wanted: that is far sooner solved, and a good plan to begin with.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from kitprep.planning.board import Split
@@ -52,10 +53,10 @@ class _Search:
         """Of equals the last: it alone is of the lowest tags."""
         return min(reversed(self.found), key=lambda named: named[0])
 
-    def add(self, course: Course) -> None:
-        """Takes what a course named."""
-        self.found += course.named
-        self.cut_short = course.cut_short
+    def add(self, named: Iterable[Named]) -> None:
+        """Takes more plans, of which some may meet what is known."""
+        self.found += named
+        self.prove(self.known)
 
     def prove(self, bounds: Measure) -> None:
         """Takes bounds that hold for every plan."""
@@ -94,12 +95,12 @@ def _from_some_links(brief: Brief, search: _Search, solver: Solver, budget: Budg
     without a change no other plan is better.
     """
     _with_its_links(brief, search, solver, budget)
-    split = Split()
-    board, served = lay_out(brief, split), search.known
     if not budget.left:
         return
+    split = Split()
+    board, served = lay_out(brief, split), search.known
     course = by_orders(board, goals_of(board), served, 0, None, solver, budget, onward=True)
-    search.found += course.named
+    search.add(course.named)
     if course.named and not course.cut_short and not _untold(brief, split, course.bounds, served):
         search.prove(course.bounds)
         _with_its_links(brief, search, solver, budget)
@@ -111,7 +112,7 @@ def _with_its_links(brief: Brief, search: _Search, solver: Solver, budget: Budge
     some = _Search([plan], search.known[:1])
     only = frozenset(plan[1].modules)
     _in_rounds(brief, Split(all_served=True, only=only), some, solver, budget)
-    search.found += some.found[1:]
+    search.add(some.found[1:])
 
 
 def _in_rounds(brief: Brief, split: Split, search: _Search, solver: Solver, budget: Budget) -> None:
@@ -123,7 +124,8 @@ def _in_rounds(brief: Brief, split: Split, search: _Search, solver: Solver, budg
             met = 0  # which links to leave out is sought again far sooner than asked for
         board = lay_out(brief, split)
         course = by_orders(board, goals_of(board), search.known, met, plan, solver, budget)
-        search.add(course)
+        search.add(course.named)
+        search.cut_short = course.cut_short
         finer = _next_split(brief, split, search, course)
         if finer == split or (split.only is not None and finer.apart):
             return

@@ -18,7 +18,7 @@ from kitprep.planning.checker import check_selection
 from kitprep.planning.choice import Chosen, choose
 from kitprep.planning.feeds import Device, cells_to_carry, feed_devices, not_known, too_long
 from kitprep.planning.firmware import to_update
-from kitprep.planning.held import past_due, without_past_due
+from kitprep.planning.held import out_of_use, past_due, without_past_due
 from kitprep.planning.hire import hire_list
 from kitprep.planning.loads import loads, split_notices
 from kitprep.planning.notices import notices
@@ -77,9 +77,10 @@ def work_out(
     unserved = frozenset(question.wants) - chosen.selection.modules.keys()
     hire, _ = hire_list(whole, unserved, solver, seconds)
     at_base = (out or OnSet()).not_there(question.pool.tags, whole.pool.tags)
+    not_usable = (*not_counted, *out_of_use(kit, plan.day))
     reasons = {
         want: reason(question, chosen.selection, want)
-        + not_there(question, chosen.selection, want, (*not_counted, *at_base))
+        + not_there(question, chosen.selection, want, not_usable, at_base)
         for want in unserved
     }
     scenes = _scenes(question, links, reasons)

@@ -7,8 +7,8 @@ what it costs at the least; among equal losses that of the unit's own links, for
 off one performer to lose it to another.
 
 Parts of a split unit are apart: neither what is in use nor a spare goes from one to the other
-(trade practice). Where the held spares do not last for all parts, as many losses as can be are
-covered, and the others are single points.
+(trade practice). Where the held spares do not last for all parts, those losses are covered that
+would cost the most links together, and the others are single points.
 """
 
 from collections import defaultdict
@@ -85,7 +85,7 @@ def with_one_failure(
     the tags that the day was worked out without.
     """
     if sum(len(needs.links) + len(needs.unserved) for needs in day.scenes) > MOST_LINKS:
-        return untold(day, f"more than {MOST_LINKS} links")
+        return _untold(day, f"more than {MOST_LINKS} links")
     budget = Budget.of(seconds)
     carried = carried_on(day, brief(day.kit, day.plan, missing))
     points: list[SinglePoint] = []
@@ -103,7 +103,7 @@ def with_one_failure(
         points += _points(carried, loss, {}, solver, budget)
     if not budget.left:
         # No answer in time looks like a loss that nothing covers, so nothing of it is told.
-        return untold(day, f"not done in {seconds:.0f} s")
+        return _untold(day, f"not done in {seconds:.0f} s")
     points.sort(key=lambda point: natural(point.unit))
     on_list = [tag for tags in carried.along.values() for tag in tags]
     tags = tuple(dict.fromkeys((*on_list, *(t for mine in spares.values() for t in mine))))
@@ -111,8 +111,7 @@ def with_one_failure(
     return replace(day, single_points=tuple(points), spares=tags, notices=notices)
 
 
-def untold(day: WorkedDay, why: str) -> WorkedDay:
-    """The day with the notice that R11 is not answered."""
+def _untold(day: WorkedDay, why: str) -> WorkedDay:
     notice = f"{why}: what one failure would cost is not worked out"
     return replace(day, notices=(*day.notices, notice))
 
@@ -236,7 +235,8 @@ def _fewest_spares(
 ) -> tuple[dict[int, list[str]], list[Loss]]:
     """The spares of each part under which each loss by itself is covered, and losses without.
 
-    The most losses covered, then the fewest spares that are not along yet, then the lowest tags.
+    The most links of lost units covered, of those the most of parts first written; then the fewest
+    spares that are not along yet, then the lowest tags, and the lower with the part first written.
     """
     losses = list(to_cover)
     parts = sorted({loss.part for loss in carried.losses})
@@ -255,11 +255,15 @@ def _fewest_spares(
         mine: dict[Place, Terms] = {place: {at[place, loss.part]: 1} for place in free}
         for terms in _lay(program, carried, loss, mine).values():
             program.at_least({**terms, is_covered[-1]: -1}, 0)
-    most = dict.fromkeys(is_covered, -1)
+    links = [(v, x.part, _links_of(carried, x)) for v, x in zip(is_covered, losses, strict=True)]
+    most = {variable: -count for variable, _, count in links}
+    earlier = {variable: part * count for variable, part, count in links}
     fewest = dict.fromkeys(more.values(), 1)
     lowest = {variable: rank for rank, variable in enumerate(more.values())}
+    rank = {place: number for number, place in enumerate(free, start=1)}
+    first = {v: rank[place] * (len(parts) - part) for (place, part), v in at.items()}
     values: tuple[int, ...] = ()
-    for objective in (most, fewest, lowest, dict.fromkeys(at.values(), 1)):
+    for objective in (most, earlier, fewest, lowest, first):
         answer = solver(program, objective, budget.left)
         if answer is None or not answer.proven:
             break
@@ -273,6 +277,12 @@ def _fewest_spares(
         for part in parts:
             spares[part] += [next(left) for _ in range(values[at[place, part]])]
     return spares, [loss for loss, v in zip(losses, is_covered, strict=True) if not values[v]]
+
+
+def _links_of(carried: Carried, loss: Loss) -> int:
+    """The links of that one of its units that has the most."""
+    links = carried.heard[loss.part].values()
+    return max(sum(_uses(link, tag) for link in links) for tag in loss.tags)
 
 
 def _points(

@@ -5,7 +5,8 @@ Numbers go by the keys of the packing list: ``cells:FR6``, ``cards:mini-sd``, ``
 ``supply:bag``, ``item:lav``.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import TypeVar
 
@@ -39,6 +40,19 @@ def numbers(kit: Kit) -> dict[str, int]:
     found |= {f"cable:{cable.model}": cable.qty for cable in kit.cables}
     found |= {f"supply:{s.id}": s.packs or 0 for s in kit.supplies if not s.mains}
     return found | {f"item:{item.model}": item.qty for item in kit.items}
+
+
+def named(not_counted: Iterable[NotCounted], kit: Kit) -> Iterator[NotCounted]:
+    """The same, each of what goes by number with what the kit calls it."""
+    names = {
+        stock_key(stock): f"{stock.cell} cells" if stock.cell is not None else f"{stock.card} cards"
+        for stock in kit.stock
+    }
+    names |= {f"cable:{cable.model}": cable.name or cable.model for cable in kit.cables}
+    names |= {f"supply:{supply.id}": supply.name or supply.id for supply in kit.supplies}
+    names |= {f"item:{item.model}": item.name for item in kit.items}
+    for each in not_counted:
+        yield replace(each, name=names.get(each.key, ""))
 
 
 def used_up(kit: Kit) -> frozenset[str]:
@@ -106,7 +120,23 @@ def past_due(kit: Kit, day: date) -> tuple[NotCounted, ...]:
         if qty and _is_past_due(thing, day):
             assert thing.due is not None
             found.append(NotCounted(key, _overdue(thing.owner, thing.due), qty=qty))
-    return tuple(found)
+    return tuple(named(found, kit))
+
+
+def out_of_use(kit: Kit, day: date) -> tuple[NotCounted, ...]:
+    """Units still of the kit on a day that its file has as in repair or missing."""
+    models: tuple[Transmitter | Receiver | Adapter, ...] = (
+        *kit.transmitters,
+        *kit.receivers,
+        *kit.adapters,
+    )
+    words = {"repair": "in repair in the kit file", "missing": "missing in the kit file"}
+    return tuple(
+        NotCounted(unit.tag, words[unit.state])
+        for model in models
+        for unit in model.units
+        if unit.state != "ok" and not unit.ended_by(day)
+    )
 
 
 def without_past_due(kit: Kit, day: date) -> Kit:

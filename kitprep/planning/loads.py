@@ -174,6 +174,10 @@ def _relief(units: Sequence[str]) -> str:
     return f"{first}, or break the scene by then"
 
 
+def _packs(number: int) -> str:
+    return "1 pack" if number == 1 else f"{number} packs"
+
+
 def _go(units: Sequence[str]) -> str:
     return "goes" if len(units) == 1 else "go"
 
@@ -194,7 +198,7 @@ def _not_known(supply: Supply, load: SupplyLoad, fed: Sequence[Fed]) -> list[Sho
         return []
     then = "whether it carries that"
     if not supply.mains:
-        counted = "1 pack is" if load.packs == 1 else f"{load.packs} packs are"
+        counted = f"{_packs(load.packs)} {'is' if load.packs == 1 else 'are'}"
         then = (
             f"how long a pack lasts: {counted} counted, for {clock(load.on)} to {clock(load.off)}"
         )
@@ -222,7 +226,7 @@ def _short(
     if load.short:
         where = " in the parts of a split unit" if len(load.courses) > 1 else ""
         what = (
-            f"{name}: {load.packs} packs for {load.load_w:.1f} W from {clock(load.on)} to "
+            f"{name}: {_packs(load.packs)} for {load.load_w:.1f} W from {clock(load.on)} to "
             f"{clock(load.off)}{where}, {load.have} held; {load.short} short"
         )
         return [Shortfall("supply", None, what, f"supply:{supply.id}")]

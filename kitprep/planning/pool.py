@@ -65,12 +65,14 @@ def khz(ranges: Iterable[tuple[float, float]]) -> Bands:
     return tuple((round(low * 1000), round(high * 1000)) for low, high in ranges)
 
 
-def pool(kit: Kit, without: frozenset[str] = frozenset()) -> Pool:
-    """The classes of the kit's usable units, but for the tags in ``without``."""
+def pool(kit: Kit, without: frozenset[str] = frozenset(), out_of_use: bool = False) -> Pool:
+    """The classes of the kit's usable units, but for the tags in ``without``; ``out_of_use`` adds
+    those in repair or missing.
+    """
     return Pool(
-        _classes(kit.transmitters, without),
-        _classes(kit.receivers, without),
-        _classes(kit.adapters, without),
+        _classes(kit.transmitters, without, out_of_use),
+        _classes(kit.receivers, without, out_of_use),
+        _classes(kit.adapters, without, out_of_use),
     )
 
 
@@ -96,7 +98,9 @@ def less(whole: Pool, tag: str) -> Pool:
     return Pool(rest(whole.transmitters), rest(whole.receivers), rest(whole.adapters))
 
 
-def _classes(models: Sequence[M], without: frozenset[str]) -> tuple[UnitClass[M], ...]:
+def _classes(
+    models: Sequence[M], without: frozenset[str], out_of_use: bool
+) -> tuple[UnitClass[M], ...]:
     found = []
     for model in models:
         bands = () if isinstance(model, Adapter) else khz(model.tuning_mhz)
@@ -104,7 +108,7 @@ def _classes(models: Sequence[M], without: frozenset[str]) -> tuple[UnitClass[M]
         alike: dict[tuple[Bands, float | None], list[str]] = defaultdict(list)
         alike[plain] = [name for name in _untagged(model) if name not in without]
         for unit in model.units:
-            if unit.state == "ok" and unit.tag not in without:
+            if (out_of_use or unit.state == "ok") and unit.tag not in without:
                 own = khz(unit.tuning_mhz) if unit.tuning_mhz is not None else bands
                 alike[own, _weight(unit, model.weight_g)].append(unit.tag)
         found += [

@@ -18,17 +18,27 @@ def reason(brief: Brief, selection: Selection, want: Want) -> str:
         _no_transmitter(brief, source)
         or _no_receiver(brief, want)
         or _no_input(brief, want)
+        or _no_one_frequency(brief, selection, want)
         or _all_taken(brief, selection, want)
     )
 
 
+FETCH = "; kitprep add takes in what is fetched"
+"""How a reason ends that names what is at base while the kit is out."""
+
+
 def not_there(
-    brief: Brief, selection: Selection, want: Want, not_counted: Iterable[NotCounted]
+    brief: Brief,
+    selection: Selection,
+    want: Want,
+    not_counted: Iterable[NotCounted],
+    at_base: Iterable[NotCounted],
 ) -> str:
-    """Of the units that are not counted on those that would do where none is left, and why; empty
-    where it is not for them that the link is not served."""
+    """Of the units that are not counted on, or at base, those that would do where none is left,
+    and why, each by the first that is said of it; empty where it is not for them that the link is
+    not served."""
     source, where = brief.sources[want.source], brief.destinations[want.destination]
-    whole = pool(brief.kit)
+    whole = pool(brief.kit, out_of_use=True)
     able = senders(source, whole)
     packs = [whole.transmitters[sender.transmitter] for sender in able]
     would_do: set[str] = set()
@@ -47,11 +57,16 @@ def not_there(
             if lives_at(receiver.model, where) and any(hears(source, p, receiver) for p in packs)
             for tag in receiver.tags
         }
-    named = [f"{each.key} {each.what}" for each in not_counted if each.key in would_do]
+    why: dict[str, str] = {}
+    for each in (*not_counted, *at_base):
+        if each.key in would_do:
+            why.setdefault(each.key, each.what)
+    named = [f"{tag} {what}" for tag, what in why.items()]
     if not named:
         return ""
     more = f"; {len(named) - _NAMED} more" if len(named) > _NAMED else ""
-    return f"; not counted on: {'; '.join(named[:_NAMED])}{more}"
+    fetch = FETCH if any(why.get(each.key) == each.what for each in at_base) else ""
+    return f"; not counted on: {'; '.join(named[:_NAMED])}{more}{fetch}"
 
 
 _NAMED = 4
@@ -112,15 +127,16 @@ def _no_receiver(brief: Brief, want: Want) -> str | None:
             f"the transmitters for it are of system {' or '.join(systems)}, and no {source.mode} "
             f"receiver of that may stand at {name}"
         )
-    where_it_may = (
-        ""
-        if source.tuning_mhz is None
-        else (f"; it may send within {ranges(khz(source.tuning_mhz))}")
-    )
     return (
         f"the transmitters for it tune {_tuning(packs)}, and the {source.mode} receivers that may "
-        f"stand at {name} tune {_tuning(alike)}{where_it_may}"
+        f"stand at {name} tune {_tuning(alike)}{_where_it_may(source)}"
     )
+
+
+def _where_it_may(source: Source) -> str:
+    if source.tuning_mhz is None:
+        return ""
+    return f"; it may send within {ranges(khz(source.tuning_mhz))}"
 
 
 def _tuning(classes: Iterable[UnitClass[M]]) -> str:
@@ -147,6 +163,31 @@ def _no_input(brief: Brief, want: Want) -> str | None:
         two = "no two inputs side by side are left"
         return f"{two} at {name} for a stereo link ({where.inputs} in all)"
     return f"no input is left at {name} ({where.inputs} in all)"
+
+
+def _no_one_frequency(brief: Brief, selection: Selection, want: Want) -> str | None:
+    """That no transmitter, of the kit or hired, reaches receivers here and where the source is
+    heard already in this scene; None where one does."""
+    heard_at = [
+        other.destination
+        for other in selection.modules
+        if (other.source, other.scene) == (want.source, want.scene)
+    ]
+    places = [want.destination, *sorted(heard_at)]
+    near = {place: set(brief.receivers(want.source, place)) for place in places}
+    for sender in brief.senders[want.source]:
+        for reached in brief.heard_sets(want.source, sender):
+            if all(reached & near[place] for place in places):
+                return None
+    tuned = [
+        f"at {_place_name(brief, place)} "
+        f"({_tuning(brief.pool.receivers[n] for n in sorted(near[place]))})"
+        for place in places
+    ]
+    return (
+        f"no transmitter for it reaches receivers {' and '.join(tuned)} on one frequency"
+        f"{_where_it_may(brief.sources[want.source])}"
+    )
 
 
 def _all_taken(brief: Brief, selection: Selection, want: Want) -> str:

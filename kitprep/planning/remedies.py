@@ -279,7 +279,7 @@ def _own_recording(day: WorkedDay, source: Source, work_out: WorkOut) -> Remedy 
     Only where a pack that can is left over, and with the set and the card that it takes.
     """
     after = work_out(day.kit, _with_sources(day.plan, source, ()))
-    taken = {line.key for line in after.packing}
+    taken = {line.key for line in after.packing} | {each.key for each in day.not_counted}
     free = _recorder(day, source, taken)
     if free is None:
         return None
@@ -288,6 +288,9 @@ def _own_recording(day: WorkedDay, source: Source, work_out: WorkOut) -> Remedy 
     feeds = (*after.feeds, *feed_devices([Device(tag, model, worn)], day.kit, day.plan))
     rolling = Recording(tag, model.card or "", source.channels, worn[-1][0].end - worn[0][0].start)
     cells, cells_short = cells_to_carry(feeds, day.kit, day.plan)
+    more = {line.cell: line.carry for line in cells}
+    for line in after.cells:
+        more[line.cell] -= line.carry
     items = {line.model: line.qty for line in after.packing if line.kind == "item"}
     night = charged_by_call(cells, (), items, day.kit, day.plan)
     _, cards_short = cards_to_carry([*recordings(after), rolling], day.kit)
@@ -303,10 +306,27 @@ def _own_recording(day: WorkedDay, source: Source, work_out: WorkOut) -> Remedy 
     lost = tuple(r for r in _served(day) if r.source != source.id and r not in still)
     what = (
         f"{called(source)} on {tag}'s own recording, without a link: nobody hears it on the day; "
-        "jam its time code in the morning, speak an ident, copy its card at wrap"
+        "jam its time code in the morning, speak an ident, copy its card at wrap; "
+        f"{_by_hand(tag, more, model.card)}"
     )
     mine = tuple(route for route in _unserved(day) if route.source == source.id)
     return _remedy(day, "own recording", what, mine, lost, short)
+
+
+def _by_hand(tag: str, cells: Mapping[str, int], card: str | None) -> str:
+    """How what no plan file can ask for goes along, and comes back."""
+    carried, keys = [tag], [tag]
+    for cell, number in cells.items():
+        if number:
+            carried.append(f"{number} {cell}")
+            keys.append(f"cells:{cell}={number}")
+    if card is not None:
+        carried.append(f"1 {card} card")
+        keys.append(f"cards:{card}=1")
+    return (
+        f"no list has it, so put {', '.join(carried)} in a case by hand, and once the kit is out "
+        f"say so, that the wrap counts it: kitprep add PLAN {' '.join(keys)}"
+    )
 
 
 def _recorder(day: WorkedDay, source: Source, taken: set[str]) -> tuple[Transmitter, str] | None:

@@ -332,8 +332,9 @@ class CaseLoad:
 class NotCounted:
     """A thing of the kit that a day does not count on, and why.
 
-    ``qty`` is how many of what goes by number, None of a unit; ``job`` is the job that says so,
-    empty where the kit's file does.
+    ``qty`` is how many of what goes by number, None of a unit; ``name`` is what the kit calls what
+    goes by number, empty of a unit; ``job`` is the job that says so, empty where the kit's file
+    does.
     """
 
     key: str
@@ -341,12 +342,23 @@ class NotCounted:
     job: str = ""
     note: str = ""
     qty: int | None = None
+    name: str = ""
 
     @property
     def sentence(self) -> str:
         """ "RX11: not seen, foxes-a/2027-03-14 (left on the quay?)"."""
+        return f"{self.name or self.key}: {self._why}"
+
+    @property
+    def to_clear(self) -> str:
+        """The same with the key, for whoever has to type it."""
+        name = f"{self.name} ({self.key})" if self.name and self.job else self.name or self.key
+        return f"{name}: {self._why}"
+
+    @property
+    def _why(self) -> str:
         where = f", {self.job}" if self.job else ""
-        return f"{self.key}: {self.what}{where}" + (f" ({self.note})" if self.note else "")
+        return self.what + where + (f" ({self.note})" if self.note else "")
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from kitprep.planning.reasons import FETCH
 from kitprep.planning.results import Remedy, Route, Shortfall, WorkedDay
 from kitprep.reports.wording import scenes_text, wrapped
 
@@ -31,10 +32,17 @@ def mending_lines(day: WorkedDay, remedies: Sequence[Remedy]) -> Iterator[str]:
         yield from wrapped([remedy.what], "+ ")
         yield from wrapped(_comes_to(remedy), "  ")
     mended = {route for remedy in remedies for route in remedy.serves}
-    unserved = [Route(u.scene, u.source, u.destination) for n in day.scenes for u in n.unserved]
-    left = [route for route in unserved if route not in mended]
+    left: list[Route] = []
+    at_base: list[Route] = []
+    for one in (u for needs in day.scenes for u in needs.unserved):
+        route = Route(one.scene, one.source, one.destination)
+        if route not in mended:
+            (at_base if one.reason.endswith(FETCH) else left).append(route)
     if left:
         yield from wrapped([f"nothing that was tried with this kit mends {_routes(left)}"], "- ")
+    if at_base:
+        says = f"nothing in the bag mends {_routes(at_base)}, but what is at base was not tried"
+        yield from wrapped([says + FETCH], "- ")
 
 
 def _comes_to(remedy: Remedy) -> Iterator[str]:

@@ -117,9 +117,17 @@ def _swap_json(swap: PlannedSwap) -> dict[str, Any]:
 
 
 def not_usable_json(day: WorkedDay) -> list[dict[str, Any]]:
-    """What of the kit the day does not count on, each with its why; ``qty`` is null of a unit."""
+    """What of the kit the day does not count on, each with its why; ``qty`` is null of a unit, and
+    ``name`` empty."""
     return [
-        {"key": n.key, "qty": n.qty, "what": n.what, "job": n.job, "note": n.note}
+        {
+            "key": n.key,
+            "name": n.name,
+            "qty": n.qty,
+            "what": n.what,
+            "job": n.job,
+            "note": n.note,
+        }
         for n in day.not_counted
     ]
 

@@ -7,7 +7,7 @@ from kitprep.definitions.text import clean_line, clock
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import OTHERS_WORDS, Event, JobState, read_event
 from kitprep.planning.results import Link, WorkedDay
-from kitprep.walks.line_check import all_lines, not_served
+from kitprep.walks.line_check import CheckLine, all_lines, not_served
 from kitprep.walks.log import local_time
 from kitprep.walks.pack import doubts, pack_view
 from kitprep.walks.readings import Doubt
@@ -21,6 +21,7 @@ def report_json(
     wrap = wrap_view(day, job)
     events = [read_event(entry) for entry in entries]
     last = {(event.item, event.kind): event for event in events}
+    checks = all_lines(day, job)
     return {
         "kit": day.kit.kit,
         "day": day.plan.day.isoformat(),
@@ -52,8 +53,8 @@ def report_json(
             {"key": d.key, "check": d.check, "value": d.value, "wanted": d.wanted, "worth": d.worth}
             for d in doubts(pack_view(day, job))
         ],
-        "line_check": _line_check(day, job),
-        "not_asked": _not_asked(day, job),
+        "line_check": _line_check(checks),
+        "not_asked": _not_asked(checks),
         "not_served": [
             {
                 "scene": dead.scene,
@@ -108,7 +109,7 @@ def _out(item: WrapItem, last: Mapping[tuple[str, str], Event]) -> dict[str, Any
     }
 
 
-def _line_check(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
+def _line_check(lines: Iterable[CheckLine]) -> list[dict[str, Any]]:
     """Every answer that is not as planned, with what was expected."""
     return [
         {
@@ -122,15 +123,15 @@ def _line_check(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
             "at": line.state.at,
             "who": line.state.who,
         }
-        for line in all_lines(day, job)
+        for line in lines
         if line.state.answer is not None and line.verdict in ("differs", "unverified", "ask again")
     ]
 
 
-def _not_asked(day: WorkedDay, job: JobState) -> list[dict[str, Any]]:
+def _not_asked(lines: Iterable[CheckLine]) -> list[dict[str, Any]]:
     """Every link with questions that nobody has answered, with their names."""
     questions: dict[Link, list[str]] = {}
-    for line in all_lines(day, job):
+    for line in lines:
         if line.state.answer is None:
             questions.setdefault(line.link, []).append(line.question.name)
     return [

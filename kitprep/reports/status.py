@@ -1,7 +1,7 @@
 """``kitprep status``: where a job stands, and every line that is open."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kitprep.definitions.text import clock
@@ -12,7 +12,7 @@ from kitprep.reports.wording import counted
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.cases import Counts, counts
 from kitprep.walks.feeding import cell_round, pack_round
-from kitprep.walks.line_check import all_lines, not_served
+from kitprep.walks.line_check import CheckLine, all_lines, not_served
 from kitprep.walks.pack import PackItem, doubts, pack_view
 from kitprep.walks.readings import Doubt
 from kitprep.walks.wrap import wrap_view
@@ -28,7 +28,7 @@ def status_json(day: WorkedDay, job: JobState, minute: int) -> dict[str, Any]:
     packing, wrap = pack_view(day, job), wrap_view(day, job)
     checks, cases = all_lines(day, job), counts(packing)
     verdicts = [line.verdict for line in checks]
-    open_lines = _open(day, job)
+    open_lines = _open(day, job, checks)
     return {
         "kit": day.kit.kit,
         "day": day.plan.day.isoformat(),
@@ -65,7 +65,13 @@ def status_json(day: WorkedDay, job: JobState, minute: int) -> dict[str, Any]:
         "cells": _cells(day, job, minute),
         "packs": _packs(day, job, minute),
         "carried_over": [
-            {"key": each.key, "what": each.what, "job": each.job, "note": each.note}
+            {
+                "key": each.key,
+                "name": each.name,
+                "what": each.what,
+                "job": each.job,
+                "note": each.note,
+            }
             for each in day.not_counted
         ],
         "not_usable": not_usable_json(day),
@@ -122,12 +128,12 @@ def _packs(day: WorkedDay, job: JobState, minute: int) -> list[dict[str, Any]]:
     ]
 
 
-def _open(day: WorkedDay, job: JobState) -> list[dict[str, str]]:
+def _open(day: WorkedDay, job: JobState, lines: Sequence[CheckLine]) -> list[dict[str, str]]:
     """What the walk that is under way has not settled (the wrap, once anything is back), what was
     read and nobody has accepted, and what the line check has not settled."""
     wrap = wrap_view(day, job)
     over = job.stage == "closed" or wrap.may_close
-    checks = [] if over else list(_line_check(day, job))
+    checks = [] if over else list(_line_check(day, job, lines))
     if job.stage not in NOT_OUT or any(item.state.outcome for item in wrap.items):
         left = [{"key": i.line.key, "name": i.line.name, "state": i.mark} for i in wrap.unsettled]
         return left + checks
@@ -150,10 +156,11 @@ def _open(day: WorkedDay, job: JobState) -> list[dict[str, str]]:
     return to_pack + checks
 
 
-def _line_check(day: WorkedDay, job: JobState) -> Iterator[dict[str, str]]:
+def _line_check(
+    day: WorkedDay, job: JobState, lines: Sequence[CheckLine]
+) -> Iterator[dict[str, str]]:
     """What differed, one by one; once the kit is out, what is not served, and by scene what is
     still to be asked."""
-    lines = all_lines(day, job)
     for line in lines:
         if line.verdict == "differs":
             says = f"saw {line.state.answer}, planned {line.question.expected}"
@@ -198,7 +205,7 @@ def status_text(document: dict[str, Any]) -> str:
         lines += [f"  {p['due']:<9} supply:{p['supply']}  {p['says']}" for p in document["packs"]]
     if document["carried_over"]:
         lines.append("NOT COUNTED ON (kitprep clear, once it is fit, back or bought)")
-        lines += [f"  {NotCounted(**each).sentence}" for each in document["carried_over"]]
+        lines += [f"  {NotCounted(**each).to_clear}" for each in document["carried_over"]]
     return "\n".join(lines) + "\n"
 
 

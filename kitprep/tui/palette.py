@@ -53,6 +53,11 @@ class Palette(CommandPalette):
             self.dismiss()
             self.app.call_later(door.run_command, command.id)
 
+    def _action_command_list(self, action: str) -> None:
+        """Moves nothing in a list that has no lines yet: Textual's own would end the program."""
+        if self.query_one(OptionList).size.height:
+            super()._action_command_list(action)
+
     def dismiss(self, result: None = None) -> AwaitComplete:
         """Leaves, where it is still there to leave."""
         self._left = True

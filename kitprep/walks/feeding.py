@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Literal
 
-from kitprep.definitions.text import clock
-from kitprep.ledger.errors import shown
+from kitprep.definitions.text import clean_line, clock
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.results import (
     PackCourse,
@@ -90,7 +89,9 @@ def takes_no_cells(day: WorkedDay, key: str) -> str:
     fed = {feed.unit for feed in day.feeds}
     fed |= {f"supply:{load.id}" for load in day.supplies if not load.mains}
     return (
-        "" if key in fed else f"{shown(key)}: takes no cells today; the power list says what does"
+        ""
+        if key in fed
+        else f"{clean_line(key)}: takes no cells today; the power list says what does"
     )
 
 
@@ -98,7 +99,7 @@ def takes_no_sleep(day: WorkedDay, key: str) -> str:
     """Why this cannot have been put to sleep or woken; empty where it can."""
     if key in _packs(day):
         return ""
-    return f"{shown(key)}: no transmitter in use; only those are put to sleep"
+    return f"{clean_line(key)}: no transmitter in use; only those are put to sleep"
 
 
 def not_of_the_day(day: WorkedDay, minute: object) -> str:

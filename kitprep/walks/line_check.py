@@ -5,18 +5,17 @@ a swap, fresh cells at either end, another pack on the receiver's supply, anothe
 its parts, a move, a break. Then it is asked again, and so it is where it differed.
 """
 
-import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import Literal
 
-from kitprep.definitions.plan import Scene
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, SceneNeeds, SupplyLoad, Unserved, WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
-from kitprep.walks.questions import Question, questions
+from kitprep.walks.chain_course import ChainCourse, chain_mark
+from kitprep.walks.questions import Asking, Question
 
 Verdict = Literal["open", "as planned", "differs", "unverified", "ask again"]
 
@@ -56,15 +55,27 @@ class CheckLine:
 
 def line_check(day: WorkedDay, job: JobState, scene: str) -> tuple[CheckLine, ...]:
     """Every question of a scene, chain by chain."""
-    return tuple(
-        _answered(day, job, CheckLine(link, question, chain_mark(link), ItemState()))
-        for link in day.links
-        if link.scene == scene
-        for question in questions(day, link)
-    )
+    return tuple(_of_scenes(day, job, (scene,)))
 
 
-def _answered(day: WorkedDay, job: JobState, line: CheckLine) -> CheckLine:
+def all_lines(day: WorkedDay, job: JobState) -> tuple[CheckLine, ...]:
+    """Every question of the day, scene by scene, in one pass over its links."""
+    return tuple(_of_scenes(day, job, [needs.scene.number for needs in day.scenes]))
+
+
+def _of_scenes(day: WorkedDay, job: JobState, scenes: Sequence[str]) -> Iterator[CheckLine]:
+    course, asking = ChainCourse(day), Asking(day)
+    links: dict[str, list[Link]] = {scene: [] for scene in scenes}
+    for link in day.links:
+        if link.scene in links:
+            links[link.scene].append(link)
+    for link in (link for scene in scenes for link in links[scene]):
+        mark = chain_mark(link)
+        for question in asking.questions(link):
+            yield _answered(day, job, course, CheckLine(link, question, mark, ItemState()))
+
+
+def _answered(day: WorkedDay, job: JobState, course: ChainCourse, line: CheckLine) -> CheckLine:
     """The line with its own answer, or with the newest of an earlier scene that holds here still.
 
     What differed there is asked again here, whatever was seen before that.
@@ -72,32 +83,17 @@ def _answered(day: WorkedDay, job: JobState, line: CheckLine) -> CheckLine:
     own = job.item(line.key)
     if own.answer is not None:
         return replace(line, state=own, touched=_touched(day, job, line.link, own, line.chain))
-    answers = [(link, job.item(replace(line, link=link).key)) for link in _earlier(day, line.link)]
+    answers = [(link, job.item(replace(line, link=link).key)) for link in course.earlier(line.link)]
     looked = [(link, a) for link, a in answers if a.answer not in (None, NOT_CHECKED)]
     if not looked:
         return line
     link, before = max(looked, key=lambda found: found[1].last)
     if not line.question.agrees(before.answer or ""):
         return replace(line, touched=f"it differed in scene {link.scene}")
-    touched = _touched(day, job, link, before, line.chain) or _since(day, link, line.link)
+    touched = _touched(day, job, link, before, line.chain) or course.since(link, line.link)
     if touched is not None:
         return replace(line, touched=touched)
     return replace(line, state=before, carried=link.scene)
-
-
-def _earlier(day: WorkedDay, link: Link) -> list[Link]:
-    """The same source's links to the same destination in earlier scenes, by the clock."""
-    scenes = _scenes(day)
-    return [
-        other
-        for other in day.links
-        if (other.source, other.destination) == (link.source, link.destination)
-        and scenes[other.scene].start < scenes[link.scene].start
-    ]
-
-
-def _scenes(day: WorkedDay) -> dict[str, Scene]:
-    return {needs.scene.number: needs.scene for needs in day.scenes}
 
 
 def _touched(
@@ -128,55 +124,6 @@ def _went_off(job: JobState, load: SupplyLoad, link: Link, since: int) -> bool:
     )
 
 
-def _since(day: WorkedDay, before: Link, here: Link) -> str | None:
-    """What the day itself does to a chain from one scene to a later one."""
-    scenes = _scenes(day)
-    first, last = scenes[before.scene], scenes[here.scene]
-    for other in day.links:
-        if first.start <= scenes[other.scene].start < last.start and (
-            shared := _shared(other, here)
-        ):
-            return f"{shared} in scene {other.scene}"
-    between = [s for s in scenes.values() if first.start <= s.start < last.start]
-    away = any(s.place != last.place and _there(day, s, here) for s in between)
-    if away:
-        return f"after the move to {last.place or 'another place'}"
-    for pause in day.plan.breaks:
-        if first.start < pause.end and pause.start < last.start:
-            return f"after {pause.name}"
-    return None
-
-
-def _there(day: WorkedDay, scene: Scene, link: Link) -> bool:
-    """Whether the source or the destination of a link is in a scene."""
-    return link.source in scene.sources or any(
-        other.scene == scene.number and other.destination == link.destination for other in day.links
-    )
-
-
-def _shared(other: Link, link: Link) -> str | None:
-    """Which part of a link's chain served another link: it was tuned, worn or patched anew."""
-    if (other.source, other.destination) == (link.source, link.destination):
-        same = chain_mark(other) == chain_mark(link)
-        return None if same else f"another chain served {link.source}"
-    if (other.receiver, other.module) == (link.receiver, link.module):
-        return f"module {link.module} of {link.receiver} was on {other.source}"
-    if other.destination == link.destination and set(other.inputs) & set(link.inputs):
-        return f"input {min(set(other.inputs) & set(link.inputs))} was {other.source}'s"
-    if other.source == link.source:
-        return None
-    if other.transmitter == link.transmitter:
-        return f"{link.transmitter} was on {other.source}"
-    if link.adapter is not None and other.adapter == link.adapter:
-        return f"{link.adapter} was on {other.source}"
-    return None
-
-
-def all_lines(day: WorkedDay, job: JobState) -> tuple[CheckLine, ...]:
-    """Every question of the day, scene by scene."""
-    return tuple(line for needs in day.scenes for line in line_check(day, job, needs.scene.number))
-
-
 def not_served(day: WorkedDay) -> tuple[Unserved, ...]:
     """The links that nothing serves, so that nobody can check them, scene by scene."""
     return tuple(unserved for needs in day.scenes for unserved in needs.unserved)
@@ -188,8 +135,15 @@ def says_not_served(day: WorkedDay, needs: SceneNeeds) -> str:
     if not needs.unserved:
         return ""
     links = "link" if len(needs.unserved) == 1 else "links"
-    said = (f"{route(day, one)} ({one.reason.partition(';')[0]})" for one in needs.unserved)
+    said = (f"{route(day, one)} ({_briefly(one.reason)})" for one in needs.unserved)
     return f"{len(needs.unserved)} {links} not served: {', '.join(said)}"
+
+
+def _briefly(reason: str) -> str:
+    """A reason without the units that are not counted on, but for those that were left out."""
+    first, _, others = reason.partition("; not counted on: ")
+    left_out = [one for one in others.split("; ") if " left out at packing" in one]
+    return "; ".join([first, *left_out])
 
 
 def route(day: WorkedDay, link: Link | Unserved) -> str:
@@ -224,16 +178,3 @@ def next_to_ask(lines: Sequence[CheckLine], after: str | None) -> CheckLine | No
     start = next((n for n, line in enumerate(lines) if line.key == after), -1) + 1
     around = (*lines[start:], *lines[:start])
     return next((line for line in around if line.verdict in ("open", "ask again")), None)
-
-
-def chain_mark(link: Link) -> str:
-    """A short mark of a chain's parts: an answer counts only for the chain it was given about."""
-    parts = (
-        link.transmitter,
-        link.adapter or "-",
-        link.receiver,
-        str(link.module),
-        link.destination,
-        ",".join(map(str, link.inputs)),
-    )
-    return hashlib.sha256("|".join(parts).encode()).hexdigest()[:12]

@@ -41,7 +41,8 @@ def sentence(event: Event, names: Mapping[str, str] = NO_NAMES) -> str:
 
     ``names`` says how lines are called, by key; others go by their key.
     """
-    return clean_line(f"{_subject(event, names)} {_what(event)}").strip()
+    said = clean_line(f"{_subject(event, names)} {_what(event)}").strip()
+    return said or "something that this program does not know"
 
 
 def _subject(event: Event, names: Mapping[str, str]) -> str:

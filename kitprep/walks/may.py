@@ -6,7 +6,7 @@ Each sentence ends in the way on.
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from kitprep.ledger.errors import shown
+from kitprep.definitions.text import clean_line
 from kitprep.ledger.events import JobState
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.feeding import not_of_the_day, takes_no_cells, takes_no_sleep
@@ -26,18 +26,15 @@ def not_out(day: WorkedDay, job: JobState, item: str = "", facts: Facts | None =
     """Why nothing can have come back, moved on or joined yet; empty once the kit is out."""
     if job.is_out:
         return ""
-    about = f"{shown(item)}: " if item else ""
-    return (
-        f"{about}the kit has not gone out, the job is {job.stage}; say first that it is out. What "
-        "is not to go is taken out again, or left out with a reason"
-    )
+    about = f"{clean_line(item)}: " if item else ""
+    return f"{about}the kit has not gone out, the job is {job.stage}; say first that it is out"
 
 
 def _not_out_any_more(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
     if not job.is_out:
         return ""
     return (
-        f"{shown(item)}: the kit has gone out; say at wrap what comes back, and as added what "
+        f"{clean_line(item)}: the kit has gone out; say at wrap what comes back, and as added what "
         "joins it now"
     )
 
@@ -47,7 +44,7 @@ def _left_out(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
         return late
     line = pack_view(day, job).find(item)
     is_in = line.mark == "packed" if line is not None else job.item(item).packed
-    return f"{shown(item)} is packed; take it out first, then leave it out" if is_in else ""
+    return f"{clean_line(item)} is packed; take it out first, then leave it out" if is_in else ""
 
 
 def _card(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
@@ -55,14 +52,14 @@ def _card(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
         return early
     found = wrap_view(day, job).find(item)
     if found is None:
-        return f"{shown(item)} did not go out on this job"
+        return f"{clean_line(item)} did not go out on this job"
     return why_no_card_step(found, str(facts.get("step", "")))
 
 
 def _handed(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
     if job.item(item).packed:
         return ""
-    return f"{shown(item)}: not packed yet; pack it first, then hand it over"
+    return f"{clean_line(item)}: not packed yet; pack it first, then hand it over"
 
 
 def _cells(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:

@@ -32,62 +32,64 @@ class Question:
         return answer.strip().casefold() == self.expected.casefold()
 
 
-def questions(day: WorkedDay, link: Link) -> tuple[Question, ...]:
-    """What is asked of a link, in the order in which it is best looked at.
+class Asking:
+    """What the questions of a day are about, looked up once for all of its links."""
 
-    The answers offered are the same whichever of them is planned, so that none gives itself away.
-    """
-    source = next(s for s in day.plan.sources if s.id == link.source)
-    transmitter = _transmitter(day, link)
-    asked = [_version(day, link, transmitter), _adapter(day, link), _mode(link, called(source))]
-    asked += _legs(day, link, source)
-    if link.mode == "stereo" and source.intent == "pair":
-        asked.append(_mute_one_side())
-    if source.mic_power in ("P12", "P24", "P48"):
-        asked.append(_phantom(source.mic_power))
-    if transmitter.records:
-        asked.append(_backup())
-    if _place(day, link).camera:
-        asked += _at_the_camera(_place(day, link), link, called(source))
-    return tuple(question for question in asked if question is not None)
+    def __init__(self, day: WorkedDay) -> None:
+        self.firmware = day.kit.firmware
+        self.sources = {source.id: source for source in day.plan.sources}
+        self.places = {place.id: place for place in day.plan.destinations}
+        self.transmitters = {u.tag: model for model in day.kit.transmitters for u in model.units}
+        self.adapters = tuple(sorted({_label(x.adapter) for x in day.links if x.adapter}))
 
+    def questions(self, link: Link) -> tuple[Question, ...]:
+        """What is asked of a link, in the order in which it is best looked at.
 
-def _transmitter(day: WorkedDay, link: Link) -> Transmitter:
-    return next(
-        model for model in day.kit.transmitters for u in model.units if u.tag == link.transmitter
-    )
+        The answers offered are the same whichever of them is planned, so that none gives itself
+        away.
+        """
+        source, place = self.sources[link.source], self.places[link.destination]
+        transmitter = self.transmitters[link.transmitter]
+        asked = [self._version(link, transmitter), self._adapter(link), _mode(link, called(source))]
+        asked += _legs(place, link, source)
+        if link.mode == "stereo" and source.intent == "pair":
+            asked.append(_mute_one_side())
+        if source.mic_power in ("P12", "P24", "P48"):
+            asked.append(_phantom(source.mic_power))
+        if transmitter.records:
+            asked.append(_backup())
+        if place.camera:
+            asked += _at_the_camera(place, link, called(source))
+        return tuple(question for question in asked if question is not None)
 
+    def _version(self, link: Link, model: Transmitter) -> Question | None:
+        wanted = self.firmware.get(model.image or "")
+        if wanted is None:
+            return None
+        return Question(
+            "version",
+            f"Version that {link.transmitter} shows at switch-on",
+            (),
+            wanted,
+            (
+                "the pack was missed at the update: see the firmware list",
+                "it is another unit's pack: read its tag and serial",
+            ),
+        )
 
-def _version(day: WorkedDay, link: Link, model: Transmitter) -> Question | None:
-    wanted = day.kit.firmware.get(model.image or "")
-    if wanted is None:
-        return None
-    return Question(
-        "version",
-        f"Version that {link.transmitter} shows at switch-on",
-        (),
-        wanted,
-        (
-            "the pack was missed at the update: see the firmware list",
-            "it is another unit's pack: read its tag and serial",
-        ),
-    )
-
-
-def _adapter(day: WorkedDay, link: Link) -> Question:
-    seen = tuple(sorted({_label(other.adapter) for other in day.links if other.adapter}))
-    answers = ("none", *(seen or ("one is on it",)), NOT_CHECKED)
-    return Question(
-        "adapter",
-        f"Look at {link.transmitter}: which adapter is on it?",
-        answers if len(answers) <= MOST_KEYS else (),
-        _label(link.adapter) if link.adapter else "none",
-        (
-            "the adapter is on another pack: look at every pack in this scene",
-            "it was left in its pouch, or on the pack that stayed behind",
-            "it is on but not seated: press until the lock clicks",
-        ),
-    )
+    def _adapter(self, link: Link) -> Question:
+        answers = ("none", *(self.adapters or ("one is on it",)), NOT_CHECKED)
+        return Question(
+            "adapter",
+            f"Look at {link.transmitter}: which adapter is on it?",
+            answers if len(answers) <= MOST_KEYS else (),
+            _label(link.adapter) if link.adapter else "none",
+            (
+                "the adapter is on another pack: look at every pack in this scene",
+                "it was left in its pouch, or on the pack that stayed behind",
+                "it is on but not seated: press until the lock clicks",
+            ),
+        )
 
 
 def _label(adapter: str) -> str:
@@ -110,12 +112,7 @@ def _mode(link: Link, source: str) -> Question:
     )
 
 
-def _place(day: WorkedDay, link: Link) -> Destination:
-    return next(d for d in day.plan.destinations if d.id == link.destination)
-
-
-def _legs(day: WorkedDay, link: Link, source: Source) -> list[Question]:
-    place = _place(day, link)
+def _legs(place: Destination, link: Link, source: Source) -> list[Question]:
     at = place.name or place.id
     if link.mode == "mono":
         (only,) = link.inputs

@@ -73,16 +73,20 @@ class WrapItem:
         return self.accounted - self.went_out
 
     @property
-    def contradiction(self) -> str:
-        """How the outcome cannot be, by what the log knows; empty where it can, or where it was
-        said why it is so."""
+    def against_the_log(self) -> str:
+        """How the outcome cannot be, by what the log knows; empty where it can."""
         fresh, left = self.state.outcome.get("fresh", 0), max(self.went_out - self.put_in, 0)
-        if fresh <= left or self.state.note:
+        if fresh <= left:
             return ""
         return (
             f"{fresh} fresh, and {self.put_in} of the {self.went_out} were put into units: at most "
             f"{left} can be fresh"
         )
+
+    @property
+    def contradiction(self) -> str:
+        """The same, until it was said why it is so."""
+        return "" if self.state.note else self.against_the_log
 
     @property
     def outcomes(self) -> tuple[str, ...]:

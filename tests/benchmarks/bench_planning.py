@@ -6,9 +6,9 @@ Prints a Markdown table. (a) ``plain`` gives the solver one variable a unit, whe
 counts identical ones; (b) ``greedy`` gives each link, as written, the first units that do, and
 never looks back: the days on which it serves fewer links are counted as wrong. Each figure is a
 process of its own, so that memory is its own too; figures are medians with the least and the most.
-Seconds are by the wall clock, since the planner's budget is; beside them is the processor time,
-which other work on the machine changes less. Sources come and go as cast does on a call sheet:
-each works a part of the day, in most of its scenes.
+Seconds are by the wall clock; beside them is the processor time, which the planner's budget is of
+and other work on the machine changes less. Sources come and go as cast does on a call sheet: each
+works a part of the day, in most of its scenes.
 """
 
 import argparse

@@ -1,7 +1,12 @@
 """A job as small as they come, and what a run of the program gives."""
 
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
+from pathlib import Path
+
+from kitprep.job import Job
+from kitprep.ledger.place import default_url
 
 KIT = """
 kit = "small"
@@ -81,3 +86,10 @@ class Said:
 
 
 Run = Callable[..., Said]
+
+
+def gone_out(plan: Path) -> None:
+    """Says that the kit is packed and has left, whatever was looked at."""
+    with closing(Job.open(plan, default_url(), "Noor", "test")) as job:
+        job.advance("packed")
+        job.advance("out")

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from cli_running import KIT, Run, Said
+from cli_running import KIT, Run, Said, gone_out
 
 CASES = """
 [[case]]
@@ -86,6 +86,7 @@ def test_what_is_no_case_or_no_count_is_said(run: Run, plan: Path, code: str, wh
 
 def test_at_wrap_a_lid_says_what_is_still_to_go_back_into_its_case(run: Run, plan: Path) -> None:
     run("pack", plan, "TX01", "cards:mini-sd=1", "RX=1")
+    gone_out(plan)
     run("back", plan, "TX01")
     assert run("back", plan, "case:pouch") == Said(
         0, "Pouch: 1 of 2 lines with an outcome\n    cards:mini-sd  mini-sd cards\n", ""

@@ -105,6 +105,27 @@ def test_two_plans_of_one_job_are_not_added_up(run: Run, plan: Path) -> None:
     assert f"{plan} and {other} are one job to the ledger" in said.messages
 
 
+def test_two_plans_that_share_a_job_are_told_so_once_by_check_and_by_the_status_of_either(
+    run: Run, plan: Path
+) -> None:
+    """What is packed by one counts as packed in the other, so whoever looks there is told why."""
+    other = plan.with_name("z-evening.toml")
+    other.write_bytes(plan.read_bytes())
+    plan.with_name("a-link.toml").symlink_to(plan)  # the same plan by another name is no second one
+    one_job = "are one job to the ledger, small/2027-03-14; "
+    assert run("pack", plan, "RX=1").status == 0
+    assert f"kitprep: {other} and {plan} {one_job}" in run("status", other).messages
+    assert f"kitprep: {plan} and {other} {one_job}" in run("status", plan).messages
+    checked = run("check", plan, other)
+    assert checked.status == 0
+    assert checked.messages == (
+        f'{plan}: {plan} and {other} {one_job}write job = "b-unit", or the like, into one of them\n'
+    )
+    other.write_text('job = "evening"\n' + plan.read_text("utf-8"), "utf-8")
+    assert run("check", plan, other).messages == ""
+    assert "one job" not in run("status", other).messages
+
+
 # ---- what is written
 
 

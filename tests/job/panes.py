@@ -39,7 +39,7 @@ class Screen:
     @property
     def packed(self) -> tuple[str, int, int]:
         """The stage, and how many lines of how many are packed."""
-        found = re.search(r"(\w+) +(\d+)/(\d+) packed", self.lines[0] if self.lines else "")
+        found = re.search(r"(\w+) +(\d+)/(\d+)", self.lines[0] if self.lines else "")
         return (found[1], int(found[2]), int(found[3])) if found else ("", 0, 0)
 
     @property
@@ -96,7 +96,7 @@ class Screen:
     @property
     def _field(self) -> int:
         """The line of the field; it has no mark where nothing can be typed."""
-        found = [n for n, line in enumerate(self.lines) if line.startswith(" =>")]
+        found = [n for n, line in enumerate(self.lines) if line.lstrip().startswith("=>")]
         return found[-1] if found else max(len(self.lines) - 4, 0)
 
 
@@ -121,6 +121,8 @@ class Pane:
 
     def close(self) -> None:
         self._tmux("kill-server")
+        sockets = Path(os.environ.get("TMUX_TMPDIR", "/tmp"), f"tmux-{os.getuid()}")
+        (sockets / self._socket).unlink(missing_ok=True)
 
     def kill(self) -> None:
         """Ends the program at once (SIGKILL); its last picture stays."""

@@ -17,7 +17,7 @@ from typing import Literal
 from kitprep.tui.widgets.code_input import ECHO_S
 from kitprep.walks.wrap import MEANINGS
 
-from .panes import Pane, Screen
+from .panes import PATIENCE_S, Pane, Screen
 
 Tick = tuple[str, str, str, str]
 """Who, what (as screens call it), the kind of event, and the fact that matters."""
@@ -88,7 +88,7 @@ class Person:
         return self.pane.still() if word in seen.said else None
 
     def came_of(
-        self, before: Screen, shows: Callable[[Screen], object], patience_s: float = 15
+        self, before: Screen, shows: Callable[[Screen], object], patience_s: float = PATIENCE_S
     ) -> Came:
         """What became of the last key: shown as done, or told who was first, or why it cannot be.
 
@@ -157,7 +157,7 @@ class Person:
                 if seen.offered:
                     value = self.rng.choice(["yes"] * 5 + ["did not check"])
                 self.pane.type(value)
-            done = rf"\[[x?~]\] {tag}\b|\[!\] {tag}(:| reads)"
+            done = rf"\[[x?~]\] {tag}\b|\[!\] {tag}(:| reads| packed)"
             if self.came_of(before, partial(_says, before, done)) != "recorded":
                 return
             if asked is None or asked[1] == asked[2]:
@@ -173,15 +173,13 @@ class Person:
             self.pane.type(key)
             self._number(self.asked(before), str(self.rng.randrange(1, 5)))
 
-    def _number(self, seen: Screen, number: str) -> bool:
+    def _number(self, seen: Screen, number: str) -> None:
         if not _asks(seen):
-            return False
+            return
         name = _called(seen)
         self.pane.type(number)
-        recorded = self.came_of(seen, partial(_says, seen, r"\[[x~]\] ")) == "recorded"
-        if recorded:
+        if self.came_of(seen, partial(_says, seen, r"\[[x~]\] ")) == "recorded":
             self.tick(self.told(name), "packed", number)
-        return recorded
 
     def leave_out(self) -> None:
         """A line stays here, with a reason."""
@@ -209,9 +207,9 @@ class Person:
         """Another unit goes in the place of one."""
         if (before := self.at("F5", 20)) and _unit(before):
             self.pane.press("C-r")
-            self._stand_in(before, "Enter")
+            self._stand_in(before, self._typed)
 
-    def _stand_in(self, before: Screen, *end: str) -> None:
+    def _stand_in(self, before: Screen, answer: Callable[[Screen, str], None]) -> None:
         """What stands in for a unit, once it was said which: the first that is offered."""
         seen = self.pane.look(
             lambda s: (
@@ -221,20 +219,25 @@ class Person:
             )
         )
         if "none" not in seen.offered.values():
-            no = next((key for key, answer in seen.offered.items() if answer == "no"), None)
-            if no is not None:
-                self.pane.press(no, *end)
+            if "no" in seen.offered.values():
+                answer(seen, "no")
             return
         asked = re.search(r" ([A-Z]+\d+)\?", seen.text)
         lost, by = asked[1] if asked else _called(seen), seen.offered["1"]
-        self.pane.press("1", *end)
+        answer(seen, by)
         seen = self.pane.look(lambda s: set(s.offered.values()) == {"yes", "no"})
         if "yes" not in seen.offered.values():
             return
-        self.pane.press("1", *end)
+        answer(seen, "yes")
         done = rf"\[x\] {by} "
         if self.came_of(seen, partial(_says, seen, done)) == "recorded":
             self.tick(lost, "swapped", by)
+
+    def _typed(self, _: Screen, word: str) -> None:
+        self.pane.type(word)
+
+    def _pressed(self, seen: Screen, word: str) -> None:
+        self.pane.press(next(key for key, each in seen.offered.items() if each == word))
 
     def settle_pack(self) -> None:
         """The first line that is open, and the statement once none is; then it goes out."""
@@ -329,7 +332,7 @@ class Person:
         asked = self.pane.look(_offers_units, 5)
         if _offers_units(asked):
             self.pane.press("1")
-            self._stand_in(asked)
+            self._stand_in(asked, self._pressed)
 
     def fresh_set(self) -> None:
         """Cells are changed, or the pack of a supply."""
@@ -342,7 +345,7 @@ class Person:
     def _of_power(self, key: str, kind: str) -> None:
         before = self.on("F4")
         self.pane.press(*["PageUp"] * 4, *["Down"] * self.rng.randrange(10), key)
-        tags = re.compile(r"\b[A-Z]{2}\d+\b")
+        tags = re.compile(r"\b[A-Z]{2}\d+\b|supply:\w+")
 
         def new(seen: Screen) -> Counter[str]:
             return Counter(tags.findall(seen.toast)) - Counter(tags.findall(before.toast))
@@ -351,27 +354,27 @@ class Person:
             self.tick(next(iter(new(self.pane.screen))), kind)
 
     def move(self) -> None:
-        """Things are seen into the truck."""
+        """Things are seen into the truck, from the first that is still to be seen in."""
         self.on("F2")
         self.pane.press("m")
-        self.pane.look(lambda s: "[ ] here" in s.text or "[x] seen" in s.text, 3)
+        seen = self.pane.look(lambda s: MOVED.search("\n".join(s.lines)), 3)
         for _ in range(self.rng.randrange(5)):
-            here = _moved(self.pane.still())
+            here = _moved(seen)
             self.pane.press("Down")
             self.pane.look(partial(_not_at, here), 3)
+            seen = self.pane.still()
         for _ in range(3):
             before = self.pane.still()
             row = MOVED.search(_moved(before))
             if row is None or row[1] != "[ ]":
                 break
-            tag, place = row[2], row[3]
-            seen_in = re.compile(rf"\[x\] .*{tag} .*{re.escape(place[:8])}")
             self.pane.press("Enter")
-            if self.came_of(before, partial(_more, seen_in, before), 6) != "recorded":
+            done = r"\[[x~]\] [A-Z]{2}\d+\b"
+            if self.came_of(before, partial(_says, before, done), 6) != "recorded":
                 break
-            self.tick(tag, "moved")
+            self.tick(self.told(row[2]), "moved")
         self.pane.press("Escape")
-        self.pane.look(lambda s: not MOVED.search(s.text), 3)
+        self.pane.look(lambda s: not _moved(s), 3)
 
     # Wrap
 
@@ -410,7 +413,7 @@ class Person:
             self.pane.press("Enter")
             self._outcome(before)
 
-    def _outcome(self, before: Screen) -> None:
+    def _outcome(self, before: Screen, *, in_full: bool = False) -> None:
         seen = self.asked(before)
         name = _called(seen)
         if set(seen.offered.values()) >= {"back", "not seen"}:
@@ -430,7 +433,9 @@ class Person:
                 break
             left = re.search(r"(\d+) to account for", seen.text)
             number = int(left[1]) if left else 1
-            number = number if self.rng.random() < 0.7 else self.rng.randrange(number + 1)
+            number = (
+                number if in_full or self.rng.random() < 0.7 else self.rng.randrange(number + 1)
+            )
             if asked in ("with", "faulty", "incomplete", "wet"):
                 number = 0
             self.pane.type(str(number))
@@ -470,7 +475,7 @@ class Person:
             self._sign(before, "returned", "closed")
         elif seen.said != before.said:
             self.pane.press("Enter")
-            self._outcome(seen)
+            self._outcome(seen, in_full=True)
 
 
 PACKING = ("look_at",) * 4 + ("count",) * 2 + ("leave_out", "take_out", "replace_packed", "hand")
@@ -484,7 +489,7 @@ IDLE = "Scan or type a tag"
 """How both walks' words begin when nothing is asked."""
 DONE = r"\[x\] "
 UNDONE = r"\[ \] "
-MOVED = re.compile(r"> (\[[x ]\]) \S+(?: in)? +([A-Z]+\d+) +\S.*?(\S+: [^│▌]*)")
+MOVED = re.compile(r"> (\[[x ]\]) (?:here|seen in) +([A-Z]{2}\d+) +\S")
 
 
 def _says(before: Screen, done: str, seen: Screen) -> bool:
@@ -505,12 +510,6 @@ def _not_at(here: str, seen: Screen) -> bool:
 def _offers_units(seen: Screen) -> bool:
     """Whether it is asked which unit of a chain is meant."""
     return any(re.fullmatch(r"[A-Z]{2}\d+", each) for each in seen.offered.values())
-
-
-def _more(wanted: re.Pattern[str], before: Screen, seen: Screen) -> bool:
-    """Whether more lines are as wanted than before."""
-    now, then = (sum(map(bool, map(wanted.search, s.lines))) for s in (seen, before))
-    return now > then and not seen.banner
 
 
 def _asks(seen: Screen) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Mapping
 from pathlib import Path
-from typing import Any
 
 from kitprep.definitions.loading import load_day
 from kitprep.job import Job
@@ -14,6 +13,17 @@ from kitprep.planning.day import work_out
 from kitprep.walks.naming import spoken
 
 from .people import Tick
+
+MATTERS = {
+    "packed": "qty",
+    "checked": "value",
+    "skipped": "reason",
+    "observed": "answer",
+    "swapped": "by",
+    "handed": "holder",
+    "stage": "stage",
+}
+"""The fact of each kind that a screen tells with it; counts of outcomes are told apart."""
 
 
 def names_on(plan: Path) -> set[str]:
@@ -39,26 +49,13 @@ def _what(event: Event, names: Mapping[str, str]) -> str:
     if event.kind == "observed":
         _, scene, *_, question = event.item.split(":")
         return f"{scene} {question}"
+    if event.kind == "cells changed":
+        return event.item
     return names.get(event.item, event.item)
 
 
 def _fact(event: Event) -> str:
-    facts: Any = event.facts
-    match event.kind:
-        case "packed":
-            return str(facts["qty"])
-        case "checked":
-            return str(facts["value"])
-        case "skipped":
-            return str(facts["reason"])
-        case "observed":
-            return str(facts["answer"])
-        case "swapped":
-            return str(facts["by"])
-        case "handed":
-            return str(facts["holder"])
-        case "stage":
-            return str(facts["stage"])
-        case "returned":
-            return ", ".join(f"{word} {n}" for word, n in sorted(facts["counts"].items()))
-    return ""
+    if event.kind == "returned":
+        counts = event.facts["counts"]
+        return ", ".join(f"{word} {n}" for word, n in sorted(counts.items()))
+    return str(event.facts.get(MATTERS.get(event.kind, ""), ""))

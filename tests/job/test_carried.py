@@ -58,22 +58,35 @@ def test_of_what_goes_by_number_so_many_are_told(world: World, friday: Job) -> N
     count(friday, "supply:bag", back=1, not_seen=1)
     count(friday, "cells:CR123A", fresh=3, spent=4, not_seen=1)
     assert carried(world) == [
-        "cells:CR123A: 1 not seen, 4 spent, of 40 in the kit, small/2027-03-12",
-        "supply:bag: 1 not seen, of 6 in the kit, small/2027-03-12",
+        "CR123A cells: 1 not seen, 4 spent, of 40 in the kit, small/2027-03-12",
+        "bag: 1 not seen, of 6 in the kit, small/2027-03-12",
     ]
     assert held(world) == {"cells:CR123A": 40 - 5, "supply:bag": 6 - 1}
     count(friday, "supply:bag", holder="Ines", **{"with": 2})
-    assert carried(world)[1:] == ["supply:bag: 2 with Ines, of 6 in the kit, small/2027-03-12"]
+    assert carried(world)[1:] == ["bag: 2 with Ines, of 6 in the kit, small/2027-03-12"]
+
+
+def test_the_key_is_said_where_kitprep_clear_wants_it_typed(
+    world: World, friday: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    count(friday, "cells:CR123A", spent=8)
+    back(friday, "TX3", "wet")
+    main(["status", str(world.plan("2027-03-15")), "--ledger", world.url])
+    assert (
+        "NOT COUNTED ON (kitprep clear, once it is fit, back or bought)\n"
+        "  TX3: wet, small/2027-03-12\n"
+        "  CR123A cells (cells:CR123A): 8 spent, of 40 in the kit, small/2027-03-12\n"
+    ) in capsys.readouterr().out
 
 
 def test_cells_are_gone_with_the_bag_that_they_are_in_until_they_come_back(
     world: World, friday: Job
 ) -> None:
-    assert carried(world) == ["cells:CR123A: 8 packed by Ana, small/2027-03-12"]
+    assert carried(world) == ["CR123A cells: 8 packed by Ana, small/2027-03-12"]
     count(friday, "cells:CR123A", fresh=2, spent=4)  # of 2 nothing has been said yet
     assert carried(world) == [
-        "cells:CR123A: 4 spent, of 40 in the kit, small/2027-03-12",
-        "cells:CR123A: 2 packed by Ana, small/2027-03-12",
+        "CR123A cells: 4 spent, of 40 in the kit, small/2027-03-12",
+        "CR123A cells: 2 packed by Ana, small/2027-03-12",
     ]
     assert held(world)["cells:CR123A"] == 40 - 4 - 2
 
@@ -148,11 +161,11 @@ def test_each_job_answers_for_its_own(world: World, friday: Job) -> None:
     count(saturday, "supply:bag", not_seen=2)
     count(friday, "supply:bag", back=1, not_seen=1)
     assert carried(world) == [
-        "supply:bag: 1 not seen, of 6 in the kit, small/2027-03-12",
-        "supply:bag: 2 not seen, of 6 in the kit, small/2027-03-13",
+        "bag: 1 not seen, of 6 in the kit, small/2027-03-12",
+        "bag: 2 not seen, of 6 in the kit, small/2027-03-13",
     ]
     count(friday, "supply:bag", back=2)
-    assert carried(world) == ["supply:bag: 2 not seen, of 6 in the kit, small/2027-03-13"]
+    assert carried(world) == ["bag: 2 not seen, of 6 in the kit, small/2027-03-13"]
 
 
 def test_status_tells_it(world: World, friday: Job, capsys: pytest.CaptureFixture[str]) -> None:

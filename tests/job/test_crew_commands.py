@@ -165,7 +165,7 @@ def test_what_was_swapped_out_can_be_taken_back(run: Run) -> None:
             "TX1: not packed yet; pack it first, then hand it over",
         ),
         (("take", "TX1"), "TX1: with nobody; kitprep hand lists who has what"),
-        (("cells", "RX1"), "RX1: takes no cells today; kitprep cells lists what does"),
+        (("cells", "RX1"), "RX1: takes no cells today; the power list says what does"),
         (("swap", "TX1", "--by", "RX2"), '"RX2" cannot stand in for TX1; TX10, TX20, TX21 can'),
         (("swap", "RX2", "--nothing"), '"RX2" is not on this job\'s list'),
         (

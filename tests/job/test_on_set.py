@@ -79,7 +79,34 @@ def test_a_pack_that_dies_is_replaced_by_the_spare_in_the_bag_and_by_nothing_els
     (unserved,) = {u.reason for needs in job.worked.scenes for u in needs.unserved}
     assert unserved == (
         "the 2 transmitters that would do are with ines, mix; not counted on: TX10 not in the bag; "
-        "TX21 not in the bag"
+        "TX21 not in the bag; kitprep add takes in what is fetched"
+    )
+
+
+def test_a_link_that_something_at_base_would_mend_is_not_said_to_be_past_mending(
+    world: World, out: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """TX10 is at base. Until it is added it stands in for nobody, and the way there is told."""
+    plan, url = str(world.plan()), ["--ledger", world.url]
+    out.record("TX2", "withdrawn", withdrawn=True, reason="dead")
+    assert main(["needs", plan, *url]) == 1
+    text = " ".join(capsys.readouterr().out.split())
+    assert (
+        "nothing in the bag mends marek to recorder in scenes 1, 3, but what is at base was not "
+        "tried; kitprep add takes in what is fetched"
+    ) in text
+    assert "nothing that was tried with this kit" not in text
+    assert main(["swap", plan, "TX2", "--by", "TX10", *url]) == 2
+    assert capsys.readouterr().err == (
+        "kitprep: TX2 is off the plan, and nothing stands in for it; kitprep add takes in what is "
+        "fetched, and --by TX2 plans with TX2 again\n"
+    )
+    assert main(["add", plan, "TX10", *url]) == 0
+    assert main(["needs", plan, *url]) == 0
+    capsys.readouterr()
+    assert main(["swap", plan, "TX2", "--by", "TX2", *url]) == 0
+    assert capsys.readouterr().out == (
+        "TX2 can be planned with again; as the day stands nothing needs it\n"
     )
 
 
@@ -216,7 +243,9 @@ def test_what_was_left_out_is_not_planned_with_once_the_rest_is_out(world: World
     assert "TX1" not in job.substitutes("TX20")
 
 
-def test_what_was_left_out_and_brought_later_serves_again(world: World) -> None:
+def test_what_was_left_out_and_brought_later_serves_again(
+    world: World, capsys: pytest.CaptureFixture[str]
+) -> None:
     job = world.job("Ana")
     before = served(job)
     packed(job, *(line.key for line in job.worked.packing if line.key != "TX1"))
@@ -227,7 +256,13 @@ def test_what_was_left_out_and_brought_later_serves_again(world: World) -> None:
     (why,) = {u.reason for needs in job.worked.scenes for u in needs.unserved}
     assert why == (
         "the 2 transmitters that would do are with marek, mix; not counted on: TX1 left out at "
-        "packing, not found; TX10 not in the bag; TX20 not in the bag; TX21 not in the bag"
+        "packing, not found; TX10 not in the bag; TX20 not in the bag; TX21 not in the bag; "
+        "kitprep add takes in what is fetched"
+    )
+    assert main(["swap", str(world.plan()), "TX1", "--ledger", world.url]) == 2
+    assert capsys.readouterr().err == (
+        "kitprep: TX1 was left out at packing (not found) and is off the plan; kitprep add takes "
+        "in what is fetched, it or another, and it is planned with\n"
     )
     job.record("TX1", "added", qty=1)
     assert served(job) == before

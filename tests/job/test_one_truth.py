@@ -51,6 +51,7 @@ def test_needs_plans_with_what_is_there_and_says_what_is_not(
     document = json.loads(said(after_friday, "needs", monday, "--json", status=0, capsys=capsys))
     assert document["not_usable"][0] == {
         "key": "TX1",
+        "name": "",
         "qty": None,
         "what": "faulty",
         "job": "small/2027-03-12",

@@ -126,7 +126,8 @@ def typing(plan: Path, url: str) -> Callable[[Send], None]:
     """Someone at a command line, who packs by scanning and gives back, again and again."""
 
     def work(send: Send) -> None:
-        until, said = time.monotonic() + SECONDS, []
+        until = time.monotonic() + SECONDS
+        said: list[tuple[int, str]] = []
         words = [("pack", "TX1", "TX2", "cells:CR123A=8"), ("back", "TX1", "TX2=wet"), ("report",)]
         while not said or time.monotonic() < until:
             command, *things = words[len(said) % len(words)]

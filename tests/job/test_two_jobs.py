@@ -220,8 +220,8 @@ def test_of_what_goes_by_number_a_job_counts_on_what_another_has_left(world: Wor
     lines = {line.key: line.held for line in b.worked.packing if ":" in line.key}
     assert lines == {"supply:bag": 1, "cells:CR123A": 4}
     assert [each.sentence for each in b.worked.not_counted] == [
-        "cells:CR123A: 36 packed by Ana, small/2027-03-14",
-        "supply:bag: 5 packed by Ana, small/2027-03-14",
+        "CR123A cells: 36 packed by Ana, small/2027-03-14",
+        "bag: 5 packed by Ana, small/2027-03-14",
     ]
 
 

@@ -20,18 +20,22 @@ import sys
 import threading
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from functools import partial
+from itertools import count
 from pathlib import Path
 
 import pytest
 
 from kitprep.bundled import bundle
 from kitprep.job import Job
+from kitprep.ledger.events import STAGES
 from kitprep.ledger.store import Ledger
+from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.pack import pack_view
+from kitprep.walks.wrap import wrap_view
 
 from .panes import Pane, Screen
 from .people import OUT, PACKING, WRAPPING, Person, Tick, is_there
@@ -41,7 +45,7 @@ SECONDS = float(os.environ.get("KITPREP_TEST_SECONDS", "9"))
 DAYS = max(1, round(SECONDS / 250))
 """Days that the time is meant for; where they are closed sooner, more follow."""
 
-SHARES = {"pack": 0.2, "settle pack": 0.2, "out": 0.2, "wrap": 0.15, "settle wrap": 0.25}
+SHARES = {"pack": 0.18, "settle pack": 0.17, "out": 0.2, "wrap": 0.15, "settle wrap": 0.3}
 """What is done on a day, and for which part of its time at the most."""
 
 ACTS = {
@@ -49,7 +53,7 @@ ACTS = {
     "settle pack": ("settle_pack",),
     "out": OUT,
     "wrap": WRAPPING,
-    "settle wrap": ("settle_wrap",),
+    "settle wrap": ("settle_wrap", "settle_wrap", "scan_back"),
 }
 
 COUNTED = ("cells:FR6", "cells:CR123A", "item:lav", "item:lav-mount", "cards:mini-sd")
@@ -63,26 +67,56 @@ pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="needs tmux
 
 
 def days(folder: Path) -> Iterator[Path]:
-    """Days of the demo's kit, one after the other, for as long as they are asked for."""
+    """Jobs of the demo's kit, one after the other, for as long as they are asked for; all of today,
+    so that cells can be changed now."""
     for name in ("kits", "shared"):
         shutil.copytree(bundle() / name, folder / name)
     demo = folder / "kits" / "harbour-of-foxes"
-    when = date(2027, 3, 14)
-    while True:
-        for name in ("day-01", "day-03"):
-            text = (demo / f"{name}.toml").read_text("utf-8")
-            plan = demo / f"soak-{when}.toml"
-            plan.write_text(re.sub(r"(?m)^day = \S+", f"day = {when}", text), "utf-8")
-            yield plan
-            when += timedelta(days=1)
+    for number in count(1):
+        text = (demo / f"day-0{1 if number % 2 else 3}.toml").read_text("utf-8")
+        plan = demo / f"soak-{number}.toml"
+        today = f'day = {date.today()}\njob = "soak-{number}"'
+        plan.write_text(re.sub(r"(?m)^day = \S+", today, text), "utf-8")
+        yield plan
 
 
 def half_packed(plan: Path, url: str) -> None:
     """What a day starts with: a third hand has left out all but what the two will pack."""
     job = Job.open(plan, url, "Cy", "test")
-    for line in job.worked.packing:
-        if line.key not in (*TAGS, *COUNTED):
-            job.record(line.key, "skipped", reason="not today")
+    left_out = [line.key for line in job.worked.packing if line.key not in (*TAGS, *COUNTED)]
+    job.record_all([(key, "skipped", {"reason": "not today"}) for key in left_out])
+    job.close()
+
+
+def send_out(plan: Path, url: str) -> None:
+    """A third hand packs what is open still, where the time for packing was over before."""
+    job = Job.open(plan, url, "Cy", "test")
+    open_lines = pack_view(job.worked, job.state).unfinished
+    job.record_all(
+        [
+            (item.line.key, "checked", {"check": check, "value": NOT_CHECKED})
+            for item in open_lines
+            for check in item.to_read
+        ]
+    )
+    not_in = [item.line for item in open_lines if not item.state.packed]
+    job.record_all([(line.key, "packed", {"qty": line.qty}) for line in not_in])
+    for stage in ("packed", "out"):
+        if STAGES.index(job.state.stage) < STAGES.index(stage):
+            job.advance(stage, note="as read")
+    job.close()
+
+
+def bring_home(plan: Path, url: str) -> None:
+    """A third hand says that all is back, where the day's time was over before it was closed."""
+    job = Job.open(plan, url, "Cy", "test")
+    if job.state.stage == "out":
+        for item in wrap_view(job.worked, job.state).unsettled:
+            job.record(item.line.key, "returned", counts={item.outcomes[0]: item.went_out}, note="")
+    else:
+        for key, state in job.state.items.items():
+            if state.packed:
+                job.record(key, "unpacked")
     job.close()
 
 
@@ -93,12 +127,14 @@ class Table:
     people: list[Person]
     seconds: float
     seed: int
+    send_out: Callable[[], None]
     began: float = field(default_factory=time.monotonic)
     phase: str = "pack"
     spent: Counter[str] = field(default_factory=Counter)
     deeds: tuple[tuple[str, int], ...] = ()
     together: int = 0
     rounds: int = 0
+    helped: int = 0
     failed: list[BaseException] = field(default_factory=list)
 
     def work(self) -> None:
@@ -140,6 +176,9 @@ class Table:
             if now - self.began < share and not settled:
                 break
             self.spent[self.phase] += round(now - self.began)
+            if self.phase == "settle pack" and "out" not in stages:
+                self.send_out()
+                self.helped += 1
             after = phases.index(self.phase) + 1
             self.phase = phases[after] if after < len(phases) and "closed" not in stages else ""
             self.began = now
@@ -226,6 +265,7 @@ class Sum:
 
     days: int = 0
     closed: int = 0
+    helped: int = 0
     rounds: int = 0
     together: int = 0
     kinds: Counter[str] = field(default_factory=Counter)
@@ -238,7 +278,8 @@ class Sum:
     def told(self) -> str:
         waits = sorted(self.waits)
         return (
-            f"{self.days} days, {self.closed} closed; {self.rounds} rounds, {self.together} with "
+            f"{self.days} days, {self.closed} closed, {self.helped} sent out by a third hand; "
+            f"{self.rounds} rounds, {self.together} with "
             f"the same deed for both; {sum(self.kinds.values())} ticks shown, all recorded once: "
             f"{dict(self.kinds.most_common())}; {dict(self.came)}, {self.unsure} unsure; seconds "
             f"on each: {dict(self.spent)}; shown after {statistics.median(waits):.2f} s in the "
@@ -291,7 +332,7 @@ def test_two_terminals_lose_and_double_nothing(
         panes = [Pane(who, plan, url, tmp_path) for who in ("Ana", "Ben")]
         names = names_on(plan)
         people = [Person(pane, {"Ana", "Ben"} - {pane.who}, names, TAGS, COUNTED) for pane in panes]
-        table = Table(people, SECONDS / DAYS, made.days)
+        table = Table(people, SECONDS / DAYS, made.days, partial(send_out, plan, url))
         try:
             table.work()
             seen = agree(panes)
@@ -303,6 +344,7 @@ def test_two_terminals_lose_and_double_nothing(
         made.kinds += look_at_day(plan, url, seen, people)
         made.days += 1
         made.closed += seen.stage == "closed"
+        made.helped += table.helped
         made.rounds, made.together = made.rounds + table.rounds, made.together + table.together
         made.spent += table.spent
         for person in people:
@@ -312,6 +354,8 @@ def test_two_terminals_lose_and_double_nothing(
             made.unsure += person.unsure.total()
         if time.monotonic() > until:
             break
+        if seen.stage != "closed":
+            bring_home(plan, url)
     answer = command(url, "ledger", "verify")
     with Ledger.open(url) as ledger:
         assert str(ledger.head()[0]) in answer.replace("\u202f", "").replace(" ", "")

@@ -136,7 +136,7 @@ def test_every_error_has_an_exit_code_and_is_a_ledger_error() -> None:
         if isinstance(kind, type) and issubclass(kind, LedgerError)
     }
     assert kinds == {
-        "LedgerError": 2, "Stale": 1, "Contested": 1, "Refused": 2, "Unusable": 2
+        "LedgerError": 2, "Stale": 1, "Contested": 1, "Refused": 2, "NotNow": 2, "Unusable": 2
     }  # fmt: skip
 
 

@@ -245,6 +245,30 @@ def test_a_pack_that_feeds_two_receivers_must_reach_both_on_one_frequency() -> N
     assert len(day.links) == 2
 
 
+def test_that_no_frequency_reaches_both_destinations_is_said_whatever_pack_the_source_has() -> None:
+    """TX1 is not heard at cam and TX2 is, but 500 to 530 and 560 to 600 have nothing in common."""
+    units: list[str | dict[str, Any]] = [{"tag": "TX1", "tuning_mhz": [[500, 510]]}, "TX2"]
+    day = worked(
+        kit(
+            transmitter(units=units),
+            receiver("ra", ["RX1"], tuning_mhz=[[500, 530]]),
+            receiver("rb", ["RX2"], tuning_mhz=[[560, 600]]),
+        ),
+        plan(
+            destination("rec", receivers=["ra"]),
+            destination("cam", receivers=["rb"]),
+            source("a", ["rec", "cam"]),
+            scene("1", "09:00-10:00", "a"),
+        ),
+    )
+    assert packs(day) == {"a": "TX1"}
+    assert unserved(day) == {
+        "1 a>cam": "no transmitter for it reaches receivers at cam (560 to 600 MHz) and at rec "
+        "(500 to 530 MHz) on one frequency"
+    }
+    assert day.hire == ()
+
+
 def test_of_two_packs_the_one_that_reaches_both_receivers_is_taken() -> None:
     """R1 tunes 505 to 512, R2 507 to 520. TX1 meets each, but not in 507 to 512; TX2 does."""
     day = worked(

@@ -1,6 +1,7 @@
 """R5: why a link is not served, and the fewest units to hire that mend it."""
 
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import pytest
@@ -280,8 +281,33 @@ def test_a_unit_in_repair_is_made_good_by_one_of_its_model() -> None:
     day = one_scene(
         transmitter(units=[{"tag": "TX1", "state": "repair"}]), receiver(), sources=[source("a")]
     )
-    assert unserved(day) == {"1 a>rec": "no transmitter that would do is left to use"}
+    assert unserved(day) == {
+        "1 a>rec": "no transmitter that would do is left to use; "
+        "not counted on: TX1 in repair in the kit file"
+    }
     assert day.hire == (Hire("pack", 1, ("1",)),)
+
+
+def test_units_that_are_missing_or_in_repair_are_named_where_they_would_do_and_nowhere_else() -> (
+    None
+):
+    """TX3, a handheld, would not do for a body; TX9 is past its hire, which is said before."""
+    day = one_scene(
+        transmitter(
+            units=[
+                {"tag": "TX1", "state": "missing"},
+                {"tag": "TX9", "state": "repair", "owner": "H-17", "due": date(2027, 3, 10)},
+            ]
+        ),
+        transmitter("hand", [{"tag": "TX3", "state": "repair"}], form="handheld"),
+        receiver(units=[{"tag": "RX1", "state": "repair"}]),
+        sources=[source("a")],
+    )
+    assert unserved(day) == {
+        "1 a>rec": "no transmitter that would do is left to use; not counted on: TX9 hire H-17 is "
+        "due back 2027-03-10; extend the hire and change due; TX1 missing in the kit file; "
+        "RX1 in repair in the kit file"
+    }
 
 
 def test_what_no_model_of_the_kit_can_mend_is_not_hired_for() -> None:

@@ -91,6 +91,8 @@ async def test_a_screen_says_what_it_always_said(
     name: str, size: tuple[int, int], seat: Opener
 ) -> None:
     async with seat(name, day=2, size=size) as at:
+        await at.until(lambda: at.app.now.tried, "what one failure would cost is known")
+        await at.settle()
         await in_both_themes(f"{name}-{size[0]}x{size[1]}", at)
 
 

@@ -53,7 +53,7 @@ def holds(at: Seat) -> None:
     assert fold(recorded) == now.state
     if isinstance(at.app.screen, JobScreen) and at.app.screen.is_open:
         view = pack_view(now.worked, now.state)
-        done = f"{view.done}/{len(view.items)} packed"
+        done = f"{view.done}/{len(view.items)}"
         title = at.app.screen.query_one("#title")
         assert done in "".join(words for words, _, _ in title.right)  # type: ignore[attr-defined]
 

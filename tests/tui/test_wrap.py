@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from kitprep.job import Job
+from kitprep.walks.line_check import all_lines
 
 from .conftest import Opener
 
@@ -235,10 +236,11 @@ async def test_the_job_closes_only_when_everything_has_an_outcome(
     seat: Opener, out: Callable[..., Job]
 ) -> None:
     job = out()
+    job.record("TX11", "checked", check="cells", value="1.7")
     for line in job.worked.packing:
-        word = "fresh" if line.kind == "cells" else "back"
+        word, note = ("fresh", "TX11 stayed off") if line.kind == "cells" else ("back", "")
         if line.key not in ("TX01", "TX02"):
-            job.record(line.key, "returned", counts={word: line.qty})
+            job.record(line.key, "returned", counts={word: line.qty}, note=note)
         if line.kind == "cards":
             for step in ("copied", "verified", "formatted"):
                 job.record(line.key, "card", step=step)
@@ -255,6 +257,9 @@ async def test_the_job_closes_only_when_everything_has_an_outcome(
         await at.action("close")
         assert "Everything has an outcome" in at.text
         assert "TX02 Slim bodypack: not seen" in at.text
+        assert "at most 18 can be fresh; TX11 stayed off" in at.text.replace("\n       ", " ")
+        asked = len(all_lines(job.worked, job.state))
+        assert f"of the line check {asked} not asked" in at.text
         await at.pilot.press("ctrl+s")
         await at.settle()
         assert at.app.job.state.stage == "closed"
@@ -283,7 +288,7 @@ async def test_the_next_day_tells_what_has_not_come_back(
     async with seat("day", of=job(day=2), size=(120, 80)) as at:
         text = " ".join(at.text.split())
         assert "TX01: with B unit" in text
-        assert "item:lav: 1 not seen" in text
+        assert "Lav with a pack lead: 1 not seen" in text
 
 
 async def test_what_another_took_off_while_the_statement_was_read_keeps_the_job_open(

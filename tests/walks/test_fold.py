@@ -151,3 +151,22 @@ def test_folding_changes_nothing_that_was_there(told: list[Told]) -> None:
     again = state(("TX01", "packed", {}))
     fold(entries(*told), before)
     assert before == again
+
+
+# ---- a company move
+
+
+def test_some_seen_in_are_a_part_until_all_are_counted_in() -> None:
+    packed = ("item:tape", "packed", {"qty": 4})
+    part = ("item:tape", "moved", {"to": "quay", "qty": 3})
+    item = state(packed, part).item("item:tape")
+    assert (item.seen_in, item.part_in) == ((), ("quay", 3))
+    item = state(packed, part, ("item:tape", "moved", {"to": "quay", "qty": 4})).item("item:tape")
+    assert (item.seen_in, item.part_in) == (("quay",), None)
+
+
+def test_what_was_not_seen_in_after_all_is_of_the_last_leaving_of_that_place() -> None:
+    seen = [("TX01", "moved", {"to": place}) for place in ("quay", "loft", "quay")]
+    back = ("TX01", "moved", {"to": "quay", "seen": False})
+    assert state(*seen, back).item("TX01").seen_in == ("quay", "loft")
+    assert state(back).item("TX01").seen_in == ()

@@ -9,7 +9,7 @@ from small_job import KIT, Told, small_day, state
 from kitprep.definitions.kit import Kit
 from kitprep.definitions.plan import Break, Plan
 from kitprep.planning.day import work_out
-from kitprep.planning.results import WorkedDay
+from kitprep.planning.results import Unserved, WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.line_check import (
     CheckLine,
@@ -357,3 +357,15 @@ def test_a_link_that_nothing_serves_is_counted_and_said_and_never_reads_as_check
     ]
     assert says_not_settled(day, state(*every)) == "2 links not served"
     assert says_not_settled(day, state()).endswith("not asked; 2 links not served")
+
+
+def test_of_what_is_not_there_only_what_was_left_out_is_said_beside_a_link() -> None:
+    reason = (
+        "the one adapter that would do, AD2, is with mix; not counted on: AD1 left out at packing, "
+        "lent; AD3 not in the bag"
+    )
+    dead = Unserved("1", "band", "recorder", reason)
+    assert says_not_served(DAY, replace(DAY.scenes[0], unserved=(dead,))) == (
+        "1 link not served: The band to Recorder (the one adapter that would do, AD2, is with mix; "
+        "AD1 left out at packing, lent)"
+    )

@@ -103,8 +103,8 @@ def wrapped_rows(day: WorkedDay, item: WrapItem | None, width: int, glyphs: Glyp
     return rows + (paragraph(caution, width, "", " ! ") if caution else [])
 
 
-def closing_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
-    """What is signed when the job is closed."""
+def closing_rows(view: WrapView, unchecked: str, width: int, glyphs: Glyphs) -> list[Row]:
+    """What is signed when the job is closed; ``unchecked`` is what the line check left open."""
     back = [item for item in view.items if item.mark == "back"]
     rows = [heading("Everything has an outcome", width, glyphs)]
     rows += paragraph(f"{counted(len(back), 'line')} back, whole", width, "good", "[x] ")
@@ -116,6 +116,15 @@ def closing_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
     rows.append(heading("Back, to look at", width, glyphs, str(len(looked_at))))
     for item in looked_at:
         rows += paragraph(_sentence(item), width, "warn", "[*] ")
+    against = [item for item in view.items if item.against_the_log]
+    if against:
+        rows.append(heading("Counted against the log", width, glyphs, str(len(against))))
+    for item in against:
+        says = f"{full_name(item.line)}: {item.against_the_log}; {item.state.note}"
+        rows += paragraph(says, width, "warn", "[?] ")
+    if unchecked:
+        rows.append(heading("Never checked", width, glyphs))
+        rows += paragraph(unchecked, width, "warn", "[?] ")
     return rows
 
 

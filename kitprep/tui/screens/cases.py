@@ -6,7 +6,7 @@ from kitprep.tui.drawing.lines import Role
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.walks.cases import lid, says_case, says_difference, shut
 from kitprep.walks.counting import read_count
-from kitprep.walks.naming import case_code
+from kitprep.walks.naming import case_code, short_name
 from kitprep.walks.pack import CaseView, PackItem, PackView, pack_view
 from kitprep.walks.packing_steps import Step, may_pack
 
@@ -38,9 +38,9 @@ class CasesScreen(WalkScreen):
         self._said_at = self.rows.key
 
     def cursor_moved(self) -> None:
-        """What was said of the line before goes with it."""
+        """What was said of the line before goes with it, unless that line went away by itself."""
         super().cursor_moved()
-        if self.rows.key != self._said_at:
+        if self.rows.key != self._said_at and self.view.find(self._said_at or "") is not None:
             self.say("")
 
     def refused(self) -> bool:
@@ -78,12 +78,16 @@ class CasesScreen(WalkScreen):
         elif in_hand is None:
             self._go_on_with(found.case)
         elif self.step is None or self.step.kind != "put in":
-            self.say(f"{in_hand.line.key} is in hand: answer what is asked, or Esc for later")
+            self.say(
+                f"{short_name(in_hand.line)} is in hand: answer what is asked, or Esc for later"
+            )
         elif in_hand.line.case in (None, found.case.case):
             await self.put_in(in_hand.line.key, how)
         else:
             goes_in = view.case_of(in_hand).name
-            self.say(f"{in_hand.line.key} goes in {goes_in}, not in {found.case.name}", "bad")
+            self.say(
+                f"{short_name(in_hand.line)} goes in {goes_in}, not in {found.case.name}", "bad"
+            )
 
     def _go_on_with(self, case: CaseView) -> None:
         self.stop_asking()

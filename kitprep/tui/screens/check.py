@@ -6,6 +6,7 @@ from typing import ClassVar
 from textual import events
 from textual.binding import BindingType
 
+from kitprep.ledger.moment import Moment
 from kitprep.planning.results import SceneNeeds
 from kitprep.tui.commands import of_screen
 from kitprep.tui.drawing.check import check_rows, question_rows, summary
@@ -24,6 +25,10 @@ class CheckScreen(WalkScreen):
     IDLE = "Nothing is open in this scene; right or left for another"
     BINDINGS: ClassVar[list[BindingType]] = [command.binding for command in of_screen("check")]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._worked: tuple[Moment, str, tuple[CheckLine, ...]] | None = None
+
     @property
     def needs(self) -> SceneNeeds:
         """The scene that is checked."""
@@ -32,8 +37,11 @@ class CheckScreen(WalkScreen):
 
     @property
     def lines(self) -> tuple[CheckLine, ...]:
-        """Its questions as they stand."""
-        return line_check(self.day, self.state, self.needs.scene.number)
+        """Its questions as they stand, worked out once for each moment."""
+        now, scene = self.door.now, self.needs.scene.number
+        if self._worked is None or self._worked[0] is not now or self._worked[1] != scene:
+            self._worked = now, scene, line_check(now.worked, now.state, scene)
+        return self._worked[2]
 
     def line_here(self) -> CheckLine | None:
         """The question under the cursor."""

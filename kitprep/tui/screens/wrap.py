@@ -15,6 +15,8 @@ from kitprep.walks.answers import meant
 from kitprep.walks.cases import is_lid, lid_back
 from kitprep.walks.counting import read_count
 from kitprep.walks.joining import NotJoining, joining
+from kitprep.walks.line_check import says_not_settled
+from kitprep.walks.may import not_out
 from kitprep.walks.naming import full_name, short_name
 from kitprep.walks.out import says_handed
 from kitprep.walks.stages import hindrance
@@ -52,8 +54,8 @@ class WrapScreen(WalkScreen):
         first = next(iter(self.view.unsettled), None)
         if first is not None:
             self.rows.go_to(first.line.key, top=True)
-        if self.state.stage in ("planned", "packing"):
-            self.say("Packing is not closed yet; what is ticked there is what is counted here")
+        if self.state.stage != "closed":
+            self._too_soon()
 
     def draw(self) -> None:
         """The count and the line under the cursor."""
@@ -78,7 +80,7 @@ class WrapScreen(WalkScreen):
 
     async def heard(self, code: str, how: str) -> None:
         """A scanned unit is back; what is counted is counted; anything else is said at once."""
-        if self._refused():
+        if self._refused() or self._too_soon():
             return
         if is_lid(code):
             self._to_case(code)
@@ -113,12 +115,19 @@ class WrapScreen(WalkScreen):
             return True
         return False
 
+    def _too_soon(self) -> bool:
+        if not (why := not_out(self.day, self.state)):
+            return False
+        pack, out = self.door.key("go.pack"), self.door.key("pack.gone-out")
+        self.say(f"{why[0].upper()}{why[1:]} ({pack}, then {out})", "warn")
+        return True
+
     # What has become of it
 
     async def action_go(self) -> None:
         """Enter: asks for the outcome, the count, or the next step of cards."""
         item = self.item_here()
-        if item is None or self._refused():
+        if item is None or self._refused() or self._too_soon():
             return
         key = item.line.key
         if item.counted and item.state.outcome and not item.difference and item.cards_open:
@@ -269,19 +278,19 @@ class WrapScreen(WalkScreen):
         if step is None:
             self._said(item)
             return
-        words = f"{item.line.name}, {item.in_hand} here. {CARD_ASKS[step]}"
-        key = item.line.key
-        self.ask(Ask(key, words, partial(self._cards, key, step), ("yes", "not yet")))
+        name, key = item.line.name, item.line.key
+        words = f"{name}, {item.in_hand} here. {CARD_ASKS[step]}"
+        self.ask(Ask(key, words, partial(self._cards, key, name, step), ("yes", "not yet")))
 
-    async def _cards(self, key: str, step: str, typed: str, how: str) -> str:
+    async def _cards(self, key: str, name: str, step: str, typed: str, how: str) -> str:
         answer = meant(("yes", "not yet"), typed)
         if answer is None:
             return f"{typed}: answer with one of the keys shown"
         if answer == "not yet":
             self.stop_asking()
-            self.say(f"{key}: not {step} yet; Enter asks again", "warn", " [~] ")
+            self.say(f"{name}: not {step} yet; Enter asks again", "warn", " [~] ")
         elif await self.door.tell(key, "card", how, step=step):
-            self.say(f"{key}: {step}", "good", " [x] ")
+            self.say(f"{name}: {step}", "good", " [x] ")
             item = self.view.find(key)
             if item is not None:
                 self._ask_cards(item)
@@ -373,7 +382,8 @@ class WrapScreen(WalkScreen):
             if view.unsettled:
                 self.rows.go_to(view.unsettled[0].line.key)
             return
-        sheet = StatementSheet(lambda width, glyphs: closing_rows(view, width, glyphs))
+        unchecked = says_not_settled(self.day, self.state)
+        sheet = StatementSheet(lambda width, glyphs: closing_rows(view, unchecked, width, glyphs))
         self.app.push_screen(sheet, lambda signed: self.door.in_turn(partial(self._signed, signed)))
 
     async def _signed(self, signed: bool | None) -> None:

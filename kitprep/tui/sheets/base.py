@@ -135,6 +135,8 @@ class Sheet(ModalScreen[Answer]):
 async def leave_for(door: "KitprepApp", name: str, key: str) -> None:
     """Leaves every sheet that lies over the job and goes to a screen, or says why not."""
     sheets = [screen for screen in door.screen_stack if isinstance(screen, Sheet)]
+    if not all(sheet.is_mounted for sheet in sheets):
+        return  # nobody has seen it yet; to take it away while it is made would fail
     lost = next((says for sheet in reversed(sheets) if (says := sheet.would_lose)), "")
     if lost:
         title = next(title for screen, title, _ in SCREENS if screen == name)
