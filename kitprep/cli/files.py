@@ -11,11 +11,11 @@ from kitprep.definitions.loading import Day, load_any
 from kitprep.definitions.plan import Plan
 from kitprep.definitions.problems import DefinitionError
 from kitprep.definitions.schema import json_schema
+from kitprep.definitions.text import counted
 from kitprep.ledger.names import job_name
 from kitprep.planning.held import past_due
 from kitprep.planning.notices import plan_notices
 from kitprep.planning.packing import find_units
-from kitprep.reports.wording import counted
 
 
 def run_check(given: Namespace) -> int:

@@ -15,6 +15,7 @@ from kitprep.definitions.text import clean_line, shown
 from kitprep.job import Job, Told
 from kitprep.ledger.errors import Contested, NotNow, Stale
 from kitprep.ledger.events import CARD_STEPS
+from kitprep.planning.held import numbers
 from kitprep.planning.packing import find_units
 from kitprep.walks.cases import (
     is_lid,
@@ -158,7 +159,8 @@ def _pack(job: Job, given: Namespace, item: PackItem, value: str | None) -> str:
         job.record(key, "skipped", reason=reason)
         return f"[-] {key} left out: {reason}"
     qty = _count(item, value)
-    if above := more_than_held(item, qty):
+    # What another job has is both jobs' to settle; more than the files have is a slip.
+    if (above := more_than_held(item, qty)) and qty > numbers(job.day.kit).get(key, 0):
         raise _Wrong(
             f"{above}; count again, or write into the kit's file what there is, and pack then"
         )

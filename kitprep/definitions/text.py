@@ -99,3 +99,8 @@ def clock(minutes: int) -> str:
     if minutes < 0:
         return f"{clock(minutes + 24 * 60)} the day before"
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """ "1 pack", "2 packs"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

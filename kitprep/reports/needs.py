@@ -4,14 +4,14 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.planning.firmware import CAUTION
 from kitprep.planning.loads import watts_said
 from kitprep.planning.packing import at_least
 from kitprep.planning.results import Link, PlannedSwap, Remedy, SceneNeeds, WorkedDay
 from kitprep.reports.handovers import handover_lines, handovers_json
 from kitprep.reports.mending import mending_lines, remedy_json
-from kitprep.reports.wording import COLUMNS, counted, scenes_text, wrapped
+from kitprep.reports.wording import COLUMNS, scenes_text, wrapped
 from kitprep.walks.firmware import says_units
 
 

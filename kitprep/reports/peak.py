@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+from kitprep.definitions.text import counted
 from kitprep.planning.peak import JobPeak, PeakLine
 from kitprep.reports.paper.data import formula_safe
-from kitprep.reports.wording import counted, wrapped
+from kitprep.reports.wording import wrapped
 
 
 def peak_json(peak: JobPeak) -> dict[str, Any]:

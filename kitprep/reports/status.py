@@ -4,11 +4,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.ledger.events import JobState
 from kitprep.planning.results import NotCounted, WorkedDay
 from kitprep.reports.needs import not_usable_json
-from kitprep.reports.wording import counted
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.cases import Counts, counts
 from kitprep.walks.feeding import cell_round, pack_round

@@ -7,11 +7,6 @@ COLUMNS = 78
 """What fits a page and a small terminal; only names that are longer run over."""
 
 
-def counted(number: int, one: str, many: str | None = None) -> str:
-    """ "1 pack", "2 packs"."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
-
-
 def scenes_text(numbers: Sequence[str]) -> str:
     """ "scene 12A", "scenes 12A, 14"."""
     return f"{'scene' if len(numbers) == 1 else 'scenes'} {', '.join(numbers)}"

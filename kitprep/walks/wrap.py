@@ -160,6 +160,11 @@ class WrapView:
         return tuple(item for item in self.items if not item.settled)
 
     @property
+    def back(self) -> tuple[WrapItem, ...]:
+        """Lines that are settled, and all in hand."""
+        return tuple(i for i in self.items if i.settled and i.in_hand >= i.went_out)
+
+    @property
     def still_out(self) -> tuple[WrapItem, ...]:
         """Lines with something that is not in hand."""
         return tuple(item for item in self.items if item.in_hand < item.went_out)

@@ -27,7 +27,7 @@ def test_no_command_but_the_screens_loads_textual_and_each_only_what_it_needs(le
     needs = [
         (["--help"], []),
         (["--version"], []),
-        (["demo", "--where"], ["pydantic"]),
+        (["demo", "--where"], []),
         (["schema", "kit"], ["pydantic"]),
         (["check", plan], ["pydantic"]),
         (["needs", plan], ["highspy", "pydantic"]),

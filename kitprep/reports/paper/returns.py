@@ -10,9 +10,9 @@ from datetime import date
 from kitprep.definitions.added_units import TAGGED
 from kitprep.definitions.kit import Adapter, Carried, Kit, Unit
 from kitprep.definitions.kit_checks import counted_names
+from kitprep.definitions.text import counted
 from kitprep.planning.held import stock_key
 from kitprep.reports.paper.sheet import BOX, Block, Column, Sheet
-from kitprep.reports.wording import counted
 
 OWN = "own"
 

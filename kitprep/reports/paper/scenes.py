@@ -3,11 +3,10 @@
 from collections.abc import Iterator
 
 from kitprep.definitions.plan import Break
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.planning.handovers import to_do_before
 from kitprep.planning.results import Link, SceneNeeds, WorkedDay
 from kitprep.reports.paper.sheet import BOX, Block, Column, Sheet, Value
-from kitprep.reports.wording import counted
 from kitprep.walks.cautions import RADIO
 
 _CHAIN = (

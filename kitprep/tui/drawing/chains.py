@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.planning.handovers import to_do_before
 from kitprep.planning.packing import find_units
 from kitprep.planning.reasons import called
@@ -18,7 +18,6 @@ from kitprep.tui.drawing.lines import (
     Part,
     Role,
     Row,
-    counted,
     cut,
     fill,
     heading,

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from kitprep.definitions.glimpse import Glimpse, SeenScene
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.tui.drawing.clock import Clock, Mark, Span, lanes
-from kitprep.tui.drawing.lines import Glyphs, Role, Row, counted, fill
+from kitprep.tui.drawing.lines import Glyphs, Role, Row, fill
 
 if TYPE_CHECKING:
     from kitprep.definitions.plan import Plan, Scene

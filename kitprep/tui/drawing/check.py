@@ -1,21 +1,27 @@
 """A scene's line check: its questions with what was answered, and one of them in full."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.planning.packing import find_units
 from kitprep.planning.results import SceneNeeds, WorkedDay
-from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph
+from kitprep.tui.drawing.lines import (
+    Glyphs,
+    Part,
+    Row,
+    fill,
+    heading,
+    paragraph,
+    progress,
+)
 from kitprep.tui.marks import CHECK
 from kitprep.walks.line_check import CheckLine, Verdict, route, says_not_served, tally
 from kitprep.walks.log import local_time
 
 WORTH: tuple[tuple[Verdict, str], ...] = (
-    ("as planned", "as planned"),
     ("differs", "differing"),
     ("unverified", "unverified"),
     ("ask again", "to ask again"),
-    ("open", "open"),
 )
 
 
@@ -26,7 +32,7 @@ def check_rows(
     scene = needs.scene
     name = ", ".join(part for part in (scene.name, scene.place) if part)
     title = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
-    rows = [*paragraph(title, width, "head"), *paragraph(summary(lines, needs), width)]
+    rows = [*paragraph(title, width, "head"), *_how_far(lines, needs, width, glyphs)]
     if says := says_not_served(day, needs):
         rows += paragraph(says, width, "warn", "[!] ")
     here = None
@@ -39,13 +45,30 @@ def check_rows(
     return rows
 
 
+def _how_far(
+    lines: Sequence[CheckLine], needs: SceneNeeds, width: int, glyphs: Glyphs
+) -> list[Row]:
+    says, counts = summary(lines, needs), tally(lines)
+    if not lines:
+        return paragraph(says, width, "", "[ ] ")
+    mark: Part | None = ("[!] ", "bad") if counts["differs"] else None
+    return progress(says, checked(counts), len(lines), width, glyphs, mark)
+
+
+def checked(counts: Mapping[Verdict, int]) -> int:
+    """How many lines have an answer that counts, whether as planned or not."""
+    return counts["as planned"] + counts["differs"]
+
+
 def summary(lines: Sequence[CheckLine], needs: SceneNeeds) -> str:
-    """How far the scene is, in words; what is not served is never among what was checked."""
+    """ "checked 7 of 24 lines, 2 to ask again"; what is not served is never among what was
+    checked."""
     counts = tally(lines)
-    parts = [f"{counts[verdict]} {word}" for verdict, word in WORTH if counts[verdict]]
+    parts = [f"checked {checked(counts)} of {counted(len(lines), 'line')}"]
+    parts += [f"{counts[verdict]} {word}" for verdict, word in WORTH if counts[verdict]]
     if needs.unserved:
         parts.append(f"{counted(len(needs.unserved), 'link')} not served")
-    return f"{counted(len(lines), 'observation')}: {', '.join(parts) or 'none'}"
+    return ", ".join(parts)
 
 
 def _row(line: CheckLine, width: int, glyphs: Glyphs) -> Row:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from kitprep.definitions.text import counted
 from kitprep.ledger.moment import Moment
 from kitprep.planning.hire import hired_as
 from kitprep.planning.reasons import called
@@ -11,15 +12,14 @@ from kitprep.tui.drawing.clock import Clock, Mark
 from kitprep.tui.drawing.lines import (
     Glyphs,
     Part,
-    Role,
     Row,
     beside,
-    counted,
     fill,
     half,
     heading,
     meter,
     paragraph,
+    progress,
 )
 from kitprep.walks.cautions import RADIO
 from kitprep.walks.naming import spoken
@@ -75,11 +75,8 @@ def _packed(view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
     if not total:
         return [Row((("[ ] ", ""), ("nothing to pack: no link is served", "")))]
     left_out = f", {len(view.skipped)} left out" if view.skipped else ""
-    done: Role = "good" if view.complete else ""
-    says = f"packed {view.done} of {counted(total, 'line')}{left_out} "
-    bar = meter(view.done, total, min(max(width - 5 - len(says), 8), 60), glyphs)
-    mark = "[x] " if view.complete else "[~] " if view.done else "[ ] "
-    return [Row(((mark, done), (says, done), (bar, done)))]
+    says = f"packed {view.done} of {counted(total, 'line')}{left_out}"
+    return progress(says, view.done, total, width, glyphs)
 
 
 def clock_over(day: WorkedDay, width: int, glyphs: Glyphs) -> Clock:

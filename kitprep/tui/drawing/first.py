@@ -3,8 +3,9 @@
 from typing import TYPE_CHECKING
 
 from kitprep.definitions.glimpse import Glimpse
+from kitprep.definitions.text import counted
 from kitprep.tui.drawing.chart import Chart, Look, chart_rows
-from kitprep.tui.drawing.lines import Glyphs, Row, counted, paragraph
+from kitprep.tui.drawing.lines import Glyphs, Row, paragraph
 
 if TYPE_CHECKING:
     from kitprep.definitions.plan import Plan

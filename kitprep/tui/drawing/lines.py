@@ -157,6 +157,23 @@ def meter(done: int, total: int, width: int, glyphs: Glyphs) -> str:
     return f"[{glyphs.full * filled}{empty * (inner - filled)}]"
 
 
+LEAST_METER = 8
+"""Cells below which a bar says nothing."""
+
+
+def progress(
+    says: str, done: int, total: int, width: int, glyphs: Glyphs, mark: Part | None = None
+) -> list[Row]:
+    """How far a walk is: glyph, words and a bar; where the bar has no room the words alone."""
+    if mark is None:
+        mark = ("[x] ", "good") if done >= total else ("[~] " if done else "[ ] ", "")
+    room = min(width - cell_len(mark[0] + says) - 1, 60)
+    if room < LEAST_METER:
+        return paragraph(says, width, mark[1], mark[0])
+    bar = meter(done, total, room, glyphs)
+    return [Row((mark, (f"{says} ", mark[1]), (bar, mark[1])))]
+
+
 APART = 4
 """Cells between what stands side by side."""
 
@@ -173,8 +190,3 @@ def beside(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:
         space = " " * max(half(width) + APART - cell_len(text(one.line)), 0)
         rows.append(Row((*one.line, (space, ""), *other.line) if other.line else one.line, one.key))
     return rows
-
-
-def counted(number: int, one: str, many: str | None = None) -> str:
-    """ "1 pack", "2 packs"."""
-    return f"{number} {one if number == 1 else many or one + 's'}"

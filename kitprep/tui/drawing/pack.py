@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from rich.cells import cell_len
 
+from kitprep.definitions.text import counted
 from kitprep.planning.results import WorkedDay
 from kitprep.tui.drawing.lines import (
     Glyphs,
     Part,
     Row,
-    counted,
     cut,
     fill,
     heading,

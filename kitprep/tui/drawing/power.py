@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from kitprep.definitions.text import clock
+from kitprep.definitions.text import clock, counted
 from kitprep.ledger.events import JobState
 from kitprep.planning.firmware import CAUTION
 from kitprep.planning.loads import watts_said
@@ -22,7 +22,6 @@ from kitprep.tui.drawing.lines import (
     Role,
     Row,
     beside,
-    counted,
     fill,
     half,
     heading,

@@ -1,7 +1,16 @@
 """What went out, by holder and by case, and what has become of it."""
 
+from kitprep.definitions.text import counted
 from kitprep.planning.results import WorkedDay
-from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph
+from kitprep.tui.drawing.lines import (
+    Glyphs,
+    Part,
+    Row,
+    fill,
+    heading,
+    paragraph,
+    progress,
+)
 from kitprep.tui.marks import CARDS, WRAP, Mark
 from kitprep.walks.cautions import for_line
 from kitprep.walks.log import local_time
@@ -20,10 +29,11 @@ def wrap_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
     """Every line that went out, in the order of the count."""
     if not view.items:
         return paragraph("nothing has been packed, so nothing can come back", width, "", "[ ] ")
-    settled = len(view.items) - len(view.unsettled)
-    says = f"{settled} of {counted(len(view.items), 'line')} with an outcome"
-    done = not view.unsettled
-    rows = paragraph(says, width, "good" if done else "", "[x] " if done else "[ ] ")
+    total = len(view.items)
+    settled, back = total - len(view.unsettled), len(view.back)
+    others = f", {settled - back} with another outcome" if settled > back else ""
+    says = f"back {back} of {counted(total, 'line')}{others}"
+    rows = progress(says, settled, total, width, glyphs)
     tags = min(max(len(_tag(item)) for item in view.items), 12)
     for title, items in view.groups:
         through = sum(item.settled for item in items)

@@ -5,11 +5,11 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from kitprep.definitions.text import clean_line
+from kitprep.definitions.text import clean_line, counted
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import read_event
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.lines import Glyphs, Part, Row, counted, fill, heading, paragraph, wrapped
+from kitprep.tui.drawing.lines import Glyphs, Part, Row, fill, heading, paragraph, wrapped
 from kitprep.tui.screens.base import JobScreen
 from kitprep.walks.log import local_time, sentence
 from kitprep.walks.naming import spoken

@@ -5,8 +5,9 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
+from kitprep.definitions.text import counted
 from kitprep.tui.commands import Command, of_screen
-from kitprep.tui.drawing.lines import Row, counted
+from kitprep.tui.drawing.lines import Row
 from kitprep.tui.drawing.pack import case_rows, line_rows, pack_rows, statement_rows
 from kitprep.tui.screens.in_hand import InHandScreen
 from kitprep.tui.screens.walk import Ask

@@ -5,8 +5,8 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
+from kitprep.definitions.text import counted
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.lines import counted
 from kitprep.tui.drawing.wrap import closing_rows, wrap_rows, wrapped_rows
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.sheets.statement import StatementSheet
