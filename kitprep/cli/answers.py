@@ -83,6 +83,12 @@ def as_known(day: Day, ledger: str | None, tries: bool = False) -> Asked:
         return Asked(job.worked, job.work_out, job.name, bool(job.state.fixed_at))
 
 
+def say_one_job(job: Job) -> None:
+    """Says which other plans share the job's ticks, where any does."""
+    for other in one_job_with(job.day):
+        say(f"kitprep: {says_one_job(job.day.path, other, job.name)}")
+
+
 def open_job(given: Namespace) -> Job:
     """The job that the words name; its ledger is made where there is none."""
     who = clean_line(given.who or "") or user_name()
@@ -116,8 +122,7 @@ def run_status(given: Namespace) -> int:
     """Where the job stands; 1 while anything is open, or short for a day to come."""
     with closing(open_job(given)) as job:
         document = status_json(job.worked, job.state, job.minute())
-        for other in one_job_with(job.day):
-            say(f"kitprep: {says_one_job(job.day.path, other, job.name)}")
+        say_one_job(job)
     if given.json:
         answer_json(document)
     else:

@@ -6,7 +6,14 @@ from kitprep.cli import DONE, OPEN, answer
 from kitprep.cli.on_list import Wrong, all_on_list, line_of, on_list, on_the_job_of
 from kitprep.definitions.text import clock, shown
 from kitprep.job import Job
-from kitprep.walks.feeding import SupplyLine, cell_round, not_of_the_day, pack_round, sleeping
+from kitprep.walks.feeding import (
+    SupplyLine,
+    cell_round,
+    not_of_the_day,
+    pack_round,
+    parts_of,
+    sleeping,
+)
 
 
 def run_cells(given: Namespace) -> int:
@@ -37,16 +44,10 @@ def _cells(job: Job, given: Namespace) -> int:
     return OPEN if "overdue" in late else DONE
 
 
-def _parts(job: Job, key: str) -> list[tuple[str, ...]]:
-    """The destinations of each part of the unit that a supply is in; none of anything else."""
-    loads = [load for load in job.worked.supplies if f"supply:{load.id}" == key]
-    return [course.destinations for load in loads for course in load.courses]
-
-
 def _called(job: Job, pack: SupplyLine) -> str:
     """ "supply:bag", or "supply:bag@bag-2" where it is in several parts of the unit."""
     key = f"supply:{pack.id}"
-    return f"{key}@{pack.at[0]}" if len(_parts(job, key)) > 1 else key
+    return f"{key}@{pack.at[0]}" if len(parts_of(job.worked, key)) > 1 else key
 
 
 def _fed(job: Job, word: str) -> tuple[str, str]:
@@ -55,7 +56,7 @@ def _fed(job: Job, word: str) -> tuple[str, str]:
     if line_of(job, word) is not None or not at:
         return on_list(job, word), ""
     key = on_list(job, name)
-    there = {place.casefold(): place for part in _parts(job, key) for place in part}
+    there = {place.casefold(): place for part in parts_of(job.worked, key) for place in part}
     if at.casefold() not in there:
         known = " or ".join(f"{key}@{place}" for place in there.values()) or key
         raise Wrong(f"{shown(word)}: {key} is not at {shown(at)} today; write {known}")

@@ -11,6 +11,7 @@ from kitprep.cli.sheet_words import left_out, settled_words
 from kitprep.definitions.kit import AddedUnit, Tables
 from kitprep.definitions.loading import load_kit, load_tables
 from kitprep.definitions.problems import DefinitionError
+from kitprep.definitions.text import counted
 from kitprep.editing.including import including, take_in
 from kitprep.files import NotWritten, replace, write_new
 from kitprep.importing.columns import IGNORE, Columns, guess, said
@@ -188,7 +189,7 @@ def _write(target: Path, text: str) -> None:
 
 
 def _counts(units: tuple[AddedUnit, ...], what: str) -> Iterable[str]:
-    yield f"{len(units)} units {what}:"
+    yield f"{counted(len(units), 'unit')} {what}:"
     for model, count in count_by_model(units):
         yield f"  {count:>5} {model}"
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
 
 from kitprep.cli import BAD, DONE, OPEN, answer, say
-from kitprep.cli.answers import open_job
+from kitprep.cli.answers import open_job, say_one_job
 from kitprep.definitions.text import clean_line, shown
 from kitprep.job import Job, Told
 from kitprep.ledger.errors import Contested, NotNow, Stale
@@ -28,6 +28,7 @@ from kitprep.walks.cases import (
 from kitprep.walks.counting import read_count
 from kitprep.walks.joining import NotJoining, joining
 from kitprep.walks.line_check import CheckLine, all_lines, line_check, not_served
+from kitprep.walks.may import packed_no_more
 from kitprep.walks.naming import UNITS, case_code
 from kitprep.walks.pack import (
     WHEN_NOT,
@@ -36,7 +37,7 @@ from kitprep.walks.pack import (
     pack_view,
     scan,
 )
-from kitprep.walks.packing_steps import may_pack, more_than_held, surplus
+from kitprep.walks.packing_steps import more_than_held, surplus
 from kitprep.walks.readings import hinders
 from kitprep.walks.wrap import WrapItem, why_no_card_step, wrap_view
 
@@ -103,7 +104,9 @@ class _Packing:
 
     def one(self, job: Job, given: Namespace, name: str, value: str | None) -> str:
         """Ticks, counts or leaves out one line, or takes up a case."""
-        if late := may_pack(job.state.stage, "kitprep back", "kitprep add"):
+        if not job.state.head:
+            say_one_job(job)  # before the first tick: later it would be too late to part them
+        if late := packed_no_more(job.state, "kitprep back", "kitprep add"):
             raise _Wrong(late)
         if is_lid(name):
             self._case = _case(job, name)
@@ -258,7 +261,7 @@ def _confirm(job: Job, given: Namespace, name: str, value: str | None) -> str:
     scene = line_check(job.worked, job.state, line.link.scene)
     after = next(c for c in scene if c.key == line.key)
     if after.verdict == "differs":
-        causes = "".join(f"\n    perhaps {cause}" for cause in line.question.causes)
+        causes = "".join(f"\n    perhaps {cause}" for cause in line.question.likely(seen))
         planned = line.question.expected
         raise _NotAsPlanned(f"{name}: differs: {seen}, planned {planned}{causes}")
     return f"{name}: {after.verdict}"

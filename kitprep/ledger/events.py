@@ -76,7 +76,8 @@ class ItemState:
     ran on a fresh set, ``sleep`` those at which it was put to sleep (True) or woken; ``held`` is
     who has how many of it; ``packed_by`` is who said last that it is in; ``added`` are those of the
     ``packed`` that joined while the job was out;
-    ``changed_at`` is where each fresh pack went on of a supply that is at several destinations;
+    ``changed_min`` is the minute of the job's day of each of ``cells_changed``, None where none was
+    told; ``changed_at`` is where each fresh pack went on of a supply that is at several destinations;
     ``seen_in`` are the places that it was seen in at the leaving of, in turn; ``part_in`` is the
     place that only some of it were counted in at, last of all, with how many.
     """
@@ -99,6 +100,7 @@ class ItemState:
     answer: str | None = None
     chain: str | None = None
     cells_changed: tuple[int, ...] = ()
+    changed_min: tuple[int | None, ...] = ()
     changed_at: tuple[str, ...] = ()
     fresh_at: tuple[int, ...] = ()
     swapped: tuple[int, ...] = ()
@@ -341,6 +343,7 @@ def _after(state: ItemState, event: Event, seq: int) -> ItemState:
             return replace(
                 state,
                 cells_changed=(*state.cells_changed, seq),
+                changed_min=(*state.changed_min, next(iter(_minute(facts)), None)),
                 changed_at=(*state.changed_at, str(facts.get("at_destination", ""))),
                 fresh_at=(*state.fresh_at, *_minute(facts)),
             )

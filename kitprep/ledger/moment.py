@@ -10,7 +10,7 @@ from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import JobState
 from kitprep.ledger.known import Known, over_claimed
 from kitprep.ledger.reckoning import Reckoning
-from kitprep.planning.held import numbers
+from kitprep.planning.held import names_by_number, numbers
 from kitprep.planning.packing import find_units, unit_names
 from kitprep.planning.results import WorkedDay
 
@@ -52,7 +52,13 @@ class Moment:
         """Why no other unit can stand in for one that fails: units, and what is in their way."""
         claim = self.claim(lost)
         clashes = {tag: self.kit.clash(tag, claim) for tag in self.kit.units}
-        elsewhere = dict.fromkeys(self.kit.unusable(self.name), "came back unfit, or not at all")
+        items = self.state.items.items()
+        elsewhere = {
+            tag: f"left out: {item.skipped}" if item.skipped else "left out at packing"
+            for tag, item in items
+            if item.skipped is not None and not item.packed
+        }
+        elsewhere |= dict.fromkeys(self.kit.unusable(self.name), "came back unfit, or not at all")
         elsewhere |= {tag: f"out on {other.job}" for tag, other in clashes.items() if other}
         return tuple(each.says for each in self.reckoning.why_none(self.worked, lost, elsewhere))
 
@@ -121,12 +127,13 @@ class Moment:
     def says_contested(self, keys: Iterable[str]) -> str:
         """Who else has or wants what this job has packed of these; empty where nobody does."""
         have, said = numbers(self.files), []
+        names = names_by_number(self.files)
         for key in dict.fromkeys(keys):
             jobs = self.contested.get(key, ())
             if jobs and key in have:
                 claims = [c for c in self.kit.unit(key).claims if c.job in jobs]
                 theirs = ", ".join(f"{c.job} has {c.qty}, packed by {c.who}" for c in claims)
-                said.append(f"{key}: {have[key]} in the kit, and {theirs}")
+                said.append(f"{names[key]}: {have[key]} in the kit, and {theirs}")
             elif jobs:
                 said.append(f"{key} is wanted at the same hours by {', '.join(jobs)}")
         return f"{'; '.join(said)}: settle it with them" if said else ""

@@ -7,13 +7,14 @@ A module is retuned before a scene in which it hears another pack than in the on
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
 from kitprep.definitions.text import clock
 from kitprep.planning.cells import on_again
 from kitprep.planning.pool import natural
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import Link, WorkedDay
 
 
@@ -40,15 +41,14 @@ class Handover:
         """How long there is for it."""
         return self.on - self.off
 
-    @property
-    def sentence(self) -> str:
-        """ "TX12 with AD1 from band (off 12:30) to mix (on 14:00), 90 min"."""
+    def says(self, names: Mapping[str, str]) -> str:
+        """ "TX12 with AD1 from Band (off 12:30) to Mix (on 14:00), 90 min", by sources' names."""
         along = f" with {self.adapter}" if self.adapter else ""
         off = f", {self.takes_off} comes off" if self.takes_off else ""
         on = f", {self.puts_on} goes on" if self.puts_on else ""
         return (
-            f"{self.unit}{along} from {self.source} (off {clock(self.off)}{off}) to {self.to} "
-            f"(on {clock(self.on)}{on}), {self.minutes} min"
+            f"{self.unit}{along} from {names[self.source]} (off {clock(self.off)}{off}) to "
+            f"{names[self.to]} (on {clock(self.on)}{on}), {self.minutes} min"
         )
 
 
@@ -64,11 +64,10 @@ class Retune:
     before: str
     at: int
 
-    @property
-    def sentence(self) -> str:
-        """ "retune RX21/1 from marek to crate on TX22"."""
+    def says(self, names: Mapping[str, str]) -> str:
+        """ "retune RX21/1 from Marek to Crate on TX22", by sources' names."""
         return (
-            f"retune {self.receiver}/{self.module} from {self.source} to {self.to} "
+            f"retune {self.receiver}/{self.module} from {names[self.source]} to {names[self.to]} "
             f"on {self.transmitter}"
         )
 
@@ -170,6 +169,7 @@ def _retuned(in_turn: list[tuple[int, Link]]) -> Iterator[Retune]:
 
 def to_do_before(day: WorkedDay, scene: str) -> tuple[str, ...]:
     """What is handed on and retuned before a scene, each as a sentence."""
-    handed = [handover.sentence for handover in handovers(day) if handover.before == scene]
-    retuned = [retune.sentence for retune in retunes(day) if retune.before == scene]
+    names = names_of(day.plan)
+    handed = [handover.says(names) for handover in handovers(day) if handover.before == scene]
+    retuned = [retune.says(names) for retune in retunes(day) if retune.before == scene]
     return (*handed, *retuned)

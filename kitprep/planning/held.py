@@ -44,15 +44,20 @@ def numbers(kit: Kit) -> dict[str, int]:
 
 def named(not_counted: Iterable[NotCounted], kit: Kit) -> Iterator[NotCounted]:
     """The same, each of what goes by number with what the kit calls it."""
+    names = names_by_number(kit)
+    for each in not_counted:
+        yield replace(each, name=names.get(each.key, ""))
+
+
+def names_by_number(kit: Kit) -> dict[str, str]:
+    """What the kit calls everything that goes by number, by key."""
     names = {
         stock_key(stock): f"{stock.cell} cells" if stock.cell is not None else f"{stock.card} cards"
         for stock in kit.stock
     }
     names |= {f"cable:{cable.model}": cable.name or cable.model for cable in kit.cables}
     names |= {f"supply:{supply.id}": supply.name or supply.id for supply in kit.supplies}
-    names |= {f"item:{item.model}": item.name for item in kit.items}
-    for each in not_counted:
-        yield replace(each, name=names.get(each.key, ""))
+    return names | {f"item:{item.model}": item.name for item in kit.items}
 
 
 def used_up(kit: Kit) -> frozenset[str]:

@@ -12,6 +12,7 @@ from kitprep.definitions.kit_checks import counted_names
 from kitprep.definitions.plan import Plan
 from kitprep.planning.cells import exact
 from kitprep.planning.loads import watts_said
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import (
     Cells,
     Counted,
@@ -82,6 +83,7 @@ def in_packing_order(lines: Iterable[PackLine], kit: Kit) -> tuple[PackLine, ...
 
 
 def _units(chosen: Chosen) -> Iterator[PackLine]:
+    names = names_of(chosen.plan)
     serving: dict[str, list[Link]] = defaultdict(list)
     for link in chosen.links:
         for tag in (link.transmitter, link.receiver, link.adapter):
@@ -92,14 +94,14 @@ def _units(chosen: Chosen) -> Iterator[PackLine]:
         things = [*((unit.tag, unit) for unit in model.units), *((name, None) for name in untagged)]
         for tag, unit in things:
             if tag in serving:
-                yield _unit_line(chosen, kind, model, tag, unit, _why(serving[tag]))
+                yield _unit_line(chosen, kind, model, tag, unit, _why(serving[tag], names))
             elif tag in chosen.spares:
                 yield _unit_line(chosen, kind, model, tag, unit, "spare, covers any one failure")
 
 
-def _why(links: Sequence[Link]) -> str:
-    """As in "ines, boom: scenes 12A, 14"."""
-    sources = ", ".join(dict.fromkeys(link.source for link in links))
+def _why(links: Sequence[Link], names: Mapping[str, str]) -> str:
+    """As in "Ines, Boom: scenes 12A, 14"."""
+    sources = ", ".join(names[source] for source in dict.fromkeys(link.source for link in links))
     scenes = dict.fromkeys(link.scene for link in links)
     word = "scene" if len(scenes) == 1 else "scenes"
     return f"{sources}: {word} {', '.join(scenes)}"

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from kitprep.definitions.plan import Source
+from kitprep.definitions.plan import Plan, Source
 from kitprep.planning.brief import Brief, Want
 from kitprep.planning.chains import hears, lacks, lives_at, offer, senders, wears
 from kitprep.planning.naming import Selection
@@ -76,6 +76,11 @@ _NAMED = 4
 def called(source: Source) -> str:
     """What the crew calls a source."""
     return source.name or source.id
+
+
+def names_of(plan: Plan) -> dict[str, str]:
+    """What the crew calls each source, by its id."""
+    return {source.id: called(source) for source in plan.sources}
 
 
 def _no_transmitter(brief: Brief, source: Source) -> str | None:

@@ -6,18 +6,20 @@ from typing import Any
 
 from kitprep.definitions.text import clock
 from kitprep.planning.handovers import Retune, handovers, retunes
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import WorkedDay
 from kitprep.reports.wording import scenes_text, wrapped
 
 
 def handover_lines(day: WorkedDay) -> Iterator[str]:
     """Each pack that is handed on, then each module that is retuned."""
-    yield from wrapped(handover.sentence for handover in handovers(day))
+    names = names_of(day.plan)
+    yield from wrapped(handover.says(names) for handover in handovers(day))
     by_module: dict[str, list[Retune]] = defaultdict(list)
     for retune in retunes(day):
         by_module[f"{retune.receiver}/{retune.module}"].append(retune)
     for module, mine in by_module.items():
-        heard = " > ".join([mine[0].source, *(retune.to for retune in mine)])
+        heard = " > ".join([names[s] for s in (mine[0].source, *(retune.to for retune in mine))])
         scenes = scenes_text([retune.before for retune in mine])
         yield from wrapped([f"module {module}: {heard}, retuned before {scenes}"])
 

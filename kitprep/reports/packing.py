@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterator
 from typing import Any
 
+from kitprep.definitions.text import counted
 from kitprep.planning.results import PackLine, WorkedDay
 from kitprep.reports.needs import not_usable_json
 from kitprep.reports.paper.data import formula_safe
@@ -27,7 +28,9 @@ def _lines(day: WorkedDay, view: PackView) -> Iterator[str]:
     for case in view.cases:
         load = loads[case.case]
         limit = "" if load.limit_g is None else f" of {load.limit_g / 1000:g}"
-        unknown = f", {len(load.unknown)} lines of unknown weight" if load.unknown else ""
+        unknown = (
+            f", {counted(len(load.unknown), 'line')} of unknown weight" if load.unknown else ""
+        )
         yield ""
         yield f"{case.name.upper()}  {load.weight_g / 1000:.1f}{limit} kg{unknown}"
         for item in case.items:

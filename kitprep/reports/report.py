@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from kitprep.definitions.text import clean_line, clock
+from kitprep.definitions.text import clean_line, clock, counted
 from kitprep.ledger.entries import Entry
 from kitprep.ledger.events import OTHERS_WORDS, Event, JobState, read_event
 from kitprep.planning.results import Link, WorkedDay
@@ -160,7 +160,7 @@ def _lines(document: dict[str, Any]) -> Iterator[str]:
     yield f"REPORT  {document['kit']}  {document['day']}  {document['stage']}"
     out = document["out"]
     settled = sum(line["state"] in ("back", "with") for line in out)
-    yield f"{len(out)} lines went out; {settled} back or with someone by name"
+    yield f"{counted(len(out), 'line')} went out; {settled} back or with someone by name"
     yield from _section(
         "TO LOOK AT", [_thing(o) for o in out if o["state"] not in ("back", "with")]
     )

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from kitprep.definitions.text import counted
 from kitprep.planning.results import WorkedDay
 from kitprep.walks.naming import CASE, case_code
 from kitprep.walks.pack import CaseView, PackView
@@ -40,7 +41,8 @@ def lid(day: WorkedDay, view: PackView, text: str) -> Lid:
 
 def says_case(case: CaseView) -> str:
     """How far a case is."""
-    says = f"{case.name}: {case.done} of {len(case.items)} lines packed"
+    says = f"{case.name}: {case.done} of {counted(len(case.items), 'line')} packed"
+    says += f", {case.left_out} left out" if case.left_out else ""
     match shut(case):
         case "shut":
             return f"{says}, shut at a count of {case.state.count}"
@@ -115,7 +117,9 @@ def lid_back(day: WorkedDay, view: WrapView, text: str) -> LidBack:
     items = tuple(item for item in view.items if item.line.case == found)
     if not items:
         return LidBack((), f"{name}: nothing of it went out")
-    return LidBack(items, f"{name}: {_settled(items)} of {len(items)} lines with an outcome")
+    return LidBack(
+        items, f"{name}: {_settled(items)} of {counted(len(items), 'line')} with an outcome"
+    )
 
 
 def _settled(items: Sequence[WrapItem]) -> int:

@@ -7,7 +7,9 @@ from collections import defaultdict
 from collections.abc import Hashable, Iterator
 
 from kitprep.definitions.plan import Scene
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import Link, WorkedDay
+from kitprep.walks.naming import of_modules, part_of
 
 
 class ChainCourse:
@@ -15,7 +17,8 @@ class ChainCourse:
 
     def __init__(self, day: WorkedDay) -> None:
         self.links = day.links
-        self._day = day
+        self.day = day
+        self._names, self._of_modules = names_of(day.plan), of_modules(day.kit)
         self._scenes = {needs.scene.number: needs.scene for needs in day.scenes}
         self._sharing: defaultdict[Hashable, list[int]] = defaultdict(list)
         self._places: defaultdict[str, set[str]] = defaultdict(set)
@@ -24,6 +27,10 @@ class ChainCourse:
             for part in _parts(link):
                 self._sharing[part].append(number)
         self._told: dict[tuple[str, Link], str | None] = {}
+
+    def end(self, scene: str) -> int:
+        """The minute of the day at which a scene is over."""
+        return self._scenes[scene].end
 
     def earlier(self, link: Link) -> list[Link]:
         """The same source's links to the same destination in earlier scenes, by the clock."""
@@ -47,9 +54,27 @@ class ChainCourse:
         others = sorted({number for part in _parts(here) for number in self._sharing[part]})
         for other in (self.links[number] for number in others):
             if first.start <= self._scenes[other.scene].start < last.start and (
-                shared := _shared(other, here)
+                shared := self._shared(other, here)
             ):
                 return f"{shared} in scene {other.scene}"
+        return None
+
+    def _shared(self, other: Link, link: Link) -> str | None:
+        """Which part of a link's chain served another link: it was tuned, worn or patched anew."""
+        whose = self._names[other.source]
+        if _ends(other) == _ends(link):
+            same = chain_mark(other) == chain_mark(link)
+            return None if same else f"another chain served {whose}"
+        if (other.receiver, other.module) == (link.receiver, link.module):
+            return f"{part_of(link, self._of_modules)} was on {whose}"
+        if other.destination == link.destination and set(other.inputs) & set(link.inputs):
+            return f"input {min(set(other.inputs) & set(link.inputs))} was {whose}'s"
+        if other.source == link.source:
+            return None
+        if other.transmitter == link.transmitter:
+            return f"{link.transmitter} was on {whose}"
+        if link.adapter is not None and other.adapter == link.adapter:
+            return f"{link.adapter} was on {whose}"
         return None
 
     def _moved(self, first: Scene, last: Scene, here: Link) -> str | None:
@@ -64,7 +89,7 @@ class ChainCourse:
         return link.source in scene.sources or link.destination in self._places[scene.number]
 
     def _paused(self, first: Scene, last: Scene) -> str | None:
-        for pause in self._day.plan.breaks:
+        for pause in self.day.plan.breaks:
             if first.start < pause.end and pause.start < last.start:
                 return f"after {pause.name}"
         return None
@@ -82,24 +107,6 @@ def _parts(link: Link) -> Iterator[Hashable]:
     yield "unit", link.transmitter
     if link.adapter is not None:
         yield "unit", link.adapter
-
-
-def _shared(other: Link, link: Link) -> str | None:
-    """Which part of a link's chain served another link: it was tuned, worn or patched anew."""
-    if _ends(other) == _ends(link):
-        same = chain_mark(other) == chain_mark(link)
-        return None if same else f"another chain served {link.source}"
-    if (other.receiver, other.module) == (link.receiver, link.module):
-        return f"module {link.module} of {link.receiver} was on {other.source}"
-    if other.destination == link.destination and set(other.inputs) & set(link.inputs):
-        return f"input {min(set(other.inputs) & set(link.inputs))} was {other.source}'s"
-    if other.source == link.source:
-        return None
-    if other.transmitter == link.transmitter:
-        return f"{link.transmitter} was on {other.source}"
-    if link.adapter is not None and other.adapter == link.adapter:
-        return f"{link.adapter} was on {other.source}"
-    return None
 
 
 def chain_mark(link: Link) -> str:

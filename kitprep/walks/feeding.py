@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Literal
 
-from kitprep.definitions.text import clean_line, clock
+from kitprep.definitions.text import clean_line, clock, parse_clock
 from kitprep.ledger.events import ItemState, JobState
 from kitprep.planning.results import (
     PackCourse,
@@ -105,13 +105,34 @@ def takes_no_sleep(day: WorkedDay, key: str) -> str:
 def not_of_the_day(day: WorkedDay, minute: object) -> str:
     """Why a minute cannot be one of the job's: cells are put in from noon of the day before on, and
     looked after until half a day after the last scene; empty where it can."""
-    last = max(scene.end for scene in day.plan.scenes)
-    if isinstance(minute, int) and -HALF_A_DAY <= minute <= last + HALF_A_DAY:
+    if isinstance(minute, int) and -HALF_A_DAY <= minute <= _last_minute(day):
         return ""
     return (
         f"this job's day is {day.plan.day.isoformat()}, and that is not now; kitprep cells and "
         "kitprep standby take the time of that day as --at"
     )
+
+
+def _last_minute(day: WorkedDay) -> int:
+    return max(scene.end for scene in day.plan.scenes) + HALF_A_DAY
+
+
+def time_of_day(day: WorkedDay, text: str) -> int:
+    """The minute of the job's day that a person has written.
+
+    Raises:
+        ValueError: what is wrong; what to write.
+    """
+    minute, last = parse_clock(text), _last_minute(day)
+    if minute > last:
+        raise ValueError(f"the job's day is over by then; write at most {clock(last)}")
+    return minute
+
+
+def parts_of(day: WorkedDay, key: str) -> tuple[tuple[str, ...], ...]:
+    """The destinations of each part of the unit that a supply is in; none of anything else."""
+    loads = [load for load in day.supplies if f"supply:{load.id}" == key]
+    return tuple(course.destinations for load in loads for course in load.courses)
 
 
 def cell_round(day: WorkedDay, job: JobState, minute: int) -> tuple[CellLine, ...]:

@@ -2,12 +2,12 @@
 
 What was found as planned holds for the later scenes of the same chain, until something touches it:
 a swap, fresh cells at either end, another pack on the receiver's supply, another source on one of
-its parts, a move, a break. Then it is asked again, and so it is where it differed.
+its parts, a move, a break. Then it is asked again, and so it is where it differed. Fresh cells and
+another pack touch no scene that was over by the minute that was told of them.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import zip_longest
 from typing import Literal
 
 from kitprep.ledger.events import ItemState, JobState
@@ -72,17 +72,17 @@ def _of_scenes(day: WorkedDay, job: JobState, scenes: Sequence[str]) -> Iterator
     for link in (link for scene in scenes for link in links[scene]):
         mark = chain_mark(link)
         for question in asking.questions(link):
-            yield _answered(day, job, course, CheckLine(link, question, mark, ItemState()))
+            yield _answered(job, course, CheckLine(link, question, mark, ItemState()))
 
 
-def _answered(day: WorkedDay, job: JobState, course: ChainCourse, line: CheckLine) -> CheckLine:
+def _answered(job: JobState, course: ChainCourse, line: CheckLine) -> CheckLine:
     """The line with its own answer, or with the newest of an earlier scene that holds here still.
 
     What differed there is asked again here, whatever was seen before that.
     """
     own = job.item(line.key)
     if own.answer is not None:
-        return replace(line, state=own, touched=_touched(day, job, line.link, own, line.chain))
+        return replace(line, state=own, touched=_touched(course, job, line, line.link, own))
     answers = [(link, job.item(replace(line, link=link).key)) for link in course.earlier(line.link)]
     looked = [(link, a) for link, a in answers if a.answer not in (None, NOT_CHECKED)]
     if not looked:
@@ -90,37 +90,47 @@ def _answered(day: WorkedDay, job: JobState, course: ChainCourse, line: CheckLin
     link, before = max(looked, key=lambda found: found[1].last)
     if not line.question.agrees(before.answer or ""):
         return replace(line, touched=f"it differed in scene {link.scene}")
-    touched = _touched(day, job, link, before, line.chain) or course.since(link, line.link)
+    touched = _touched(course, job, line, link, before) or course.since(link, line.link)
     if touched is not None:
         return replace(line, touched=touched)
     return replace(line, state=before, carried=link.scene)
 
 
 def _touched(
-    day: WorkedDay, job: JobState, link: Link, answer: ItemState, chain: str
+    course: ChainCourse, job: JobState, line: CheckLine, link: Link, answer: ItemState
 ) -> str | None:
-    """What was done to the chain since an answer was given."""
+    """What was done to a line's chain, before its scene was over, since an answer was given about
+    a link of it."""
     units = [tag for tag in (link.transmitter, link.adapter, link.receiver) if tag is not None]
     swapped = any(n > answer.last for unit in units for n in job.item(unit).swapped)
-    if answer.chain != chain or swapped:
+    if answer.chain != line.chain or swapped:
         return "something in the chain was swapped"
+    end = course.end(line.link.scene)
     for unit in (link.transmitter, link.receiver):
-        if any(change > answer.last for change in job.item(unit).cells_changed):
+        cells = job.item(unit)
+        changes = zip(cells.cells_changed, cells.changed_min, strict=True)
+        if any(change > answer.last and _within(at, end) for change, at in changes):
             return f"fresh cells in {unit}"
-    for load in day.supplies:
-        if link.receiver in load.units and _went_off(job, load, link, answer.last):
+    for load in course.day.supplies:
+        if link.receiver in load.units and _went_off(job, load, link, answer.last, end):
             return f"another pack on {load.id}, so {link.receiver} was off"
     return None
 
 
-def _went_off(job: JobState, load: SupplyLoad, link: Link, since: int) -> bool:
-    """Whether another pack went on where a link's receiver hangs on the supply, since an entry."""
+def _within(at: int | None, end: int) -> bool:
+    """Whether a change was made before the end of a scene; one of no known minute may have been."""
+    return at is None or at < end
+
+
+def _went_off(job: JobState, load: SupplyLoad, link: Link, since: int, end: int) -> bool:
+    """Whether another pack went on where a link's receiver hangs on the supply, since an entry and
+    before the end of a scene."""
     packs = job.item(f"supply:{load.id}")
     part = next((c.destinations for c in load.courses if link.destination in c.destinations), ())
-    changes = zip_longest(packs.cells_changed, packs.changed_at, fillvalue="")
+    changes = zip(packs.cells_changed, packs.changed_min, packs.changed_at, strict=True)
     return any(
-        int(change or 0) > since and (not where or not part or where in part)
-        for change, where in changes
+        change > since and _within(at, end) and (not where or not part or where in part)
+        for change, at, where in changes
     )
 
 

@@ -30,17 +30,29 @@ def not_out(day: WorkedDay, job: JobState, item: str = "", facts: Facts | None =
     return f"{about}the kit has not gone out, the job is {job.stage}; say first that it is out"
 
 
-def _not_out_any_more(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
+def packed_no_more(job: JobState, back: str = "", joins: str = "") -> str:
+    """Why nothing may be packed or taken out any more; empty where it may.
+
+    ``back`` and ``joins`` name where one says what comes back, and what joins the job now.
+    """
+    if job.stage == "closed":
+        return "the job is closed"
     if not job.is_out:
         return ""
+    at_back, at_joins = (f" ({where})" if where else "" for where in (back, joins))
     return (
-        f"{clean_line(item)}: the kit has gone out; say at wrap what comes back, and as added what "
-        "joins it now"
+        f"the kit has gone out; say at wrap what comes back{at_back}, and as added what joins it "
+        f"now{at_joins}"
     )
 
 
+def _pack(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
+    late = packed_no_more(job)
+    return f"{clean_line(item)}: {late}" if late else ""
+
+
 def _left_out(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
-    if late := _not_out_any_more(day, job, item, facts):
+    if late := _pack(day, job, item, facts):
         return late
     line = pack_view(day, job).find(item)
     is_in = line.mark == "packed" if line is not None else job.item(item).packed
@@ -71,8 +83,8 @@ def _standby(day: WorkedDay, job: JobState, item: str, facts: Facts) -> str:
 
 
 _RULES: Mapping[str, Callable[[WorkedDay, JobState, str, Facts], str]] = {
-    "packed": _not_out_any_more,
-    "unpacked": _not_out_any_more,
+    "packed": _pack,
+    "unpacked": _pack,
     "skipped": _left_out,
     "added": not_out,
     "handed": _handed,

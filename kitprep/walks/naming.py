@@ -1,7 +1,8 @@
 """What a line of the list is called in speech: a unit by its tag, what is counted by its name."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
+from kitprep.definitions.kit import Kit
 from kitprep.planning.results import Link, PackLine, WorkedDay
 
 CASE = "case:"
@@ -22,13 +23,18 @@ def full_name(line: PackLine) -> str:
 
 def heard_by(day: WorkedDay, link: Link) -> str:
     """ "RX01", "RX21 module 3": which part of a receiver hears a link, where it has several."""
-    several = any(
-        unit.tag == link.receiver
-        for model in day.kit.receivers
-        if model.modules > 1
-        for unit in model.units
-    )
+    return part_of(link, of_modules(day.kit))
+
+
+def part_of(link: Link, of_modules: Collection[str]) -> str:
+    """The same, with the receivers of several modules looked up before."""
+    several = link.receiver in of_modules
     return f"{link.receiver} module {link.module}" if several else link.receiver
+
+
+def of_modules(kit: Kit) -> frozenset[str]:
+    """The receivers that have several modules."""
+    return frozenset(u.tag for model in kit.receivers if model.modules > 1 for u in model.units)
 
 
 def spoken(day: WorkedDay) -> Mapping[str, str]:

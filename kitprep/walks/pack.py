@@ -113,6 +113,11 @@ class CaseView:
         """Lines packed."""
         return sum(item.mark == "packed" for item in self.items)
 
+    @property
+    def left_out(self) -> int:
+        """Lines left with a reason."""
+        return sum(item.mark == "skipped" for item in self.items)
+
 
 @dataclass(frozen=True, slots=True)
 class PackView:

@@ -7,8 +7,8 @@ counted. After an interruption the case that was being packed is begun again, fr
 from dataclasses import dataclass
 from typing import Literal
 
-from kitprep.ledger.events import Stage
 from kitprep.planning.packing import find_units
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import CaseLoad, WorkedDay
 from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.cases import Counts, counts
@@ -82,6 +82,34 @@ def surplus(item: PackItem) -> str:
     return ", ".join(f"{more} more than {what}" for what, more in above.items() if more > 0)
 
 
+def says_left(item: PackItem) -> str:
+    """ "left out: lent", or of what was counted in part "1 of 8 goes short: lent"."""
+    missing = item.line.qty - item.state.packed
+    goes = f"{missing} of {item.line.qty} {'goes' if missing == 1 else 'go'} short"
+    return f"{goes if item.state.packed else 'left out'}: {item.state.skipped}"
+
+
+def goes_without(day: WorkedDay, item: PackItem) -> str:
+    """Whom a unit that stays here would serve; empty for a spare, and for what is counted.
+
+    As in "Ines, Boom in scenes 12A, 14 and Mix in scene 14 go without it".
+    """
+    key, names = item.line.key, names_of(day.plan)
+    scenes_of: dict[str, dict[str, None]] = {}
+    for link in day.links:
+        if key in (link.transmitter, link.receiver, link.adapter):
+            scenes_of.setdefault(link.source, {})[link.scene] = None
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for source, scenes in scenes_of.items():
+        alike.setdefault(tuple(scenes), []).append(names[source])
+    said = [
+        f"{', '.join(sources)} in scene{'' if len(scenes) == 1 else 's'} {', '.join(scenes)}"
+        for scenes, sources in alike.items()
+    ]
+    goes = "goes" if len(scenes_of) == 1 else "go"
+    return f"{' and '.join(said)} {goes} without it" if said else ""
+
+
 def next_open(view: PackView, after: str | None) -> PackItem | None:
     """The next line that is open without a reason, going on from a line, around the whole list."""
     items = view.items
@@ -103,21 +131,6 @@ def resume_at(view: PackView) -> PackItem | None:
         if not all(item.finished for item in case.items):
             return case.items[0]
     return cases[here].items[0]
-
-
-def may_pack(stage: Stage, back: str, joins: str) -> str:
-    """Why nothing may be packed or taken out any more; empty where it may.
-
-    ``back`` and ``joins`` name where one says what comes back, and what joins the job now.
-    """
-    if stage in ("out", "returned"):
-        return (
-            f"The job has gone out: say at wrap what comes back ({back}) and what joins it now "
-            f"({joins})"
-        )
-    if stage == "closed":
-        return "The job is closed"
-    return ""
 
 
 def like_it(day: WorkedDay, item: PackItem) -> tuple[str, ...]:

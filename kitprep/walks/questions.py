@@ -13,17 +13,40 @@ from kitprep.planning.firmware import same_version
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, WorkedDay
 from kitprep.walks.answers import MOST_KEYS, NOT_CHECKED
+from kitprep.walks.naming import of_modules, part_of
+
+NO_ADAPTER = (
+    "the adapter is on another pack: look at every pack in this scene",
+    "it was left in its pouch, or on the pack that stayed behind",
+)
+LEFT_ON = (
+    "it was left on from an earlier job: take it off, or swap the pack",
+    "it belongs on another pack: look at every pack in this scene",
+)
+ANOTHER_ADAPTER = (
+    "two adapters changed places: look at every pack in this scene",
+    "it was left on from an earlier job: take it off, and put the planned one on",
+)
+"""Why none is on where one is planned, one where none is, another than the planned one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One thing to look at or listen for. ``answers`` is empty where it is read off and typed."""
+    """One thing to look at or listen for. ``answers`` is empty where it is read off and typed.
+
+    ``causes_of`` has the causes of answers that do not have the common ones.
+    """
 
     name: str
     asks: str
     answers: tuple[str, ...]
     expected: str
     causes: tuple[str, ...]
+    causes_of: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    def likely(self, answer: str) -> tuple[str, ...]:
+        """What may be behind an answer that is not the expected one, the likeliest first."""
+        return dict(self.causes_of).get(answer.strip().casefold(), self.causes)
 
     def agrees(self, answer: str) -> bool:
         """Whether an answer is what the plan expects."""
@@ -40,6 +63,7 @@ class Asking:
         self.sources = {source.id: source for source in day.plan.sources}
         self.places = {place.id: place for place in day.plan.destinations}
         self.transmitters = {u.tag: model for model in day.kit.transmitters for u in model.units}
+        self.of_modules = of_modules(day.kit)
         self.adapters = tuple(sorted({_label(x.adapter) for x in day.links if x.adapter}))
 
     def questions(self, link: Link) -> tuple[Question, ...]:
@@ -50,8 +74,12 @@ class Asking:
         """
         source, place = self.sources[link.source], self.places[link.destination]
         transmitter = self.transmitters[link.transmitter]
-        asked = [self._version(link, transmitter), self._adapter(link), _mode(link, called(source))]
-        asked += _legs(place, link, source)
+        asked = [
+            self._version(link, transmitter),
+            self._adapter(link),
+            self._mode(link, called(source)),
+        ]
+        asked += _legs(place, link, source, self._hears(link))
         if link.mode == "stereo" and source.intent == "pair":
             asked.append(_mute_one_side())
         if source.mic_power in ("P12", "P24", "P48"):
@@ -84,10 +112,25 @@ class Asking:
             f"Look at {link.transmitter}: which adapter is on it?",
             answers if len(answers) <= MOST_KEYS else (),
             _label(link.adapter) if link.adapter else "none",
+            ANOTHER_ADAPTER if link.adapter else LEFT_ON,
+            (("none", NO_ADAPTER),),
+        )
+
+    def _hears(self, link: Link) -> str:
+        """What of the receiver is set and tuned: a module, or all of it."""
+        return "module" if link.receiver in self.of_modules else "receiver"
+
+    def _mode(self, link: Link, source: str) -> Question:
+        hears = self._hears(link)
+        return Question(
+            "mode",
+            f"Read {part_of(link, self.of_modules)}, {source}: which mode does it show?",
+            ("mono", "stereo", NOT_CHECKED),
+            link.mode,
             (
-                "the adapter is on another pack: look at every pack in this scene",
-                "it was left in its pouch, or on the pack that stayed behind",
-                "it is on but not seated: press until the lock clicks",
+                f"transmitter and {hears} are set to different modes",
+                f"this is the wrong {hears}: read the source's name on it",
+                f"the {hears} cannot do the mode: see the plan",
             ),
         )
 
@@ -98,21 +141,7 @@ def _label(adapter: str) -> str:
     return model if model and number.isdecimal() else adapter
 
 
-def _mode(link: Link, source: str) -> Question:
-    return Question(
-        "mode",
-        f"Read module {link.module} on {link.receiver}, {source}: which mode does it show?",
-        ("mono", "stereo", NOT_CHECKED),
-        link.mode,
-        (
-            "transmitter and module are set to different modes",
-            "this is the wrong module: read the source's name on it",
-            "the module cannot do the mode: see the plan",
-        ),
-    )
-
-
-def _legs(place: Destination, link: Link, source: Source) -> list[Question]:
+def _legs(place: Destination, link: Link, source: Source, hears: str) -> list[Question]:
     at = place.name or place.id
     if link.mode == "mono":
         (only,) = link.inputs
@@ -124,7 +153,7 @@ def _legs(place: Destination, link: Link, source: Source) -> list[Question]:
                 str(only),
                 (
                     "the lead is in another input: follow it by hand",
-                    "the module is tuned to another pack: mute packs one by one",
+                    f"the {hears} is tuned to another pack: mute packs one by one",
                     "the receiver is off, or the input is on another source",
                     "both moved: a Y lead is on, or an input is patched through to the other",
                 ),

@@ -30,10 +30,9 @@ def says_moved(before: WorkedDay, after: WorkedDay) -> str:
 
 
 def says_none(lost: str, why: Sequence[str]) -> str:
-    """That nothing can stand in, and why: of the nearest units first."""
-    more = f" {len(why) - MOST} more reasons." if len(why) > MOST else ""
+    """That nothing can stand in, and why of the nearest units; ``kitprep swap`` tells of all."""
     told = "".join(f" {each}." for each in why[:MOST])
-    return f"No single unit here can stand in for {lost}.{told}{more}"
+    return f"No single unit here can stand in for {lost}.{told}"
 
 
 def _says(found: Difference, job: JobState, units: Collection[str]) -> Iterator[str]:

@@ -113,7 +113,10 @@ def test_two_plans_that_share_a_job_are_told_so_once_by_check_and_by_the_status_
     other.write_bytes(plan.read_bytes())
     plan.with_name("a-link.toml").symlink_to(plan)  # the same plan by another name is no second one
     one_job = "are one job to the ledger, small/2027-03-14; "
-    assert run("pack", plan, "RX=1").status == 0
+    first = run("pack", plan, "RX=1")
+    assert first.status == 0
+    assert f"kitprep: {plan} and {other} {one_job}" in first.messages
+    assert one_job not in run("pack", plan, "RX=1").messages  # it was told before the first tick
     assert f"kitprep: {other} and {plan} {one_job}" in run("status", other).messages
     assert f"kitprep: {plan} and {other} {one_job}" in run("status", plan).messages
     checked = run("check", plan, other)

@@ -156,7 +156,7 @@ def test_the_questions_are_listed_with_their_answers(run: Run, plan: Path) -> No
     said = run("confirm", plan)
     assert said.status == 0
     mode = next(line for line in said.answer.splitlines() if ":mode " in line)
-    assert mode.startswith("12A:ines:recorder:mode  Read module 1 on RX=1")
+    assert mode.startswith("12A:ines:recorder:mode  Read RX=1, ines")
     assert mode.endswith("[mono | stereo | did not check]  open")
 
 

@@ -61,11 +61,6 @@ class Screen:
         return " ".join(" ".join(said).split())
 
     @property
-    def toast(self) -> str:
-        """What is told at the lower right for some seconds."""
-        return " ".join(" ".join(line.partition("▌")[2] for line in self.lines).split())
-
-    @property
     def marked(self) -> str:
         """The line under the cursor, from its mark on."""
         found = [line[2:] for line in self.lines if re.match(r"> ", line)]
@@ -81,10 +76,13 @@ class Screen:
     def offered(self) -> Mapping[str, str]:
         """The answers offered to what is asked, by their keys."""
         found: list[str] = []
+        rest = ""
         for line in reversed(self.lines[: self._field]):
-            if not re.match(r"   \S( |$)", line):
+            if not re.match(r"   \S", line):
                 break
-            found = [*re.split(r" {3,}", line.partition("▌")[0].strip()), *found]
+            words = f"{line.partition('▌')[0].strip()} {rest}".strip()
+            rest = "" if re.match(r"   \S( |$)", line) else words  # an answer goes on there
+            found = found if rest else [*re.split(r" {3,}", words), *found]
         return {each[0]: each[2:] or each for each in found}
 
     @property

@@ -53,6 +53,7 @@ class Person:
         self.shown: Counter[Tick] = Counter()
         self.unsure: Counter[Tick] = Counter()
         self.pictures: dict[Tick, Screen] = {}
+        self.in_vain: list[Screen] = []
         self.came: Counter[str] = Counter()
         self.refusals: Counter[str] = Counter()
         self.waits: list[float] = []
@@ -83,6 +84,7 @@ class Person:
         self.on(key)
         word = self.a_word("zz").replace(" ", "")
         self.pane.press(*["PageUp"] * 8, *["Down"] * self.rng.randrange(most))
+        self.pane.still()
         self.pane.type(word)
         seen = self.pane.look(lambda seen: word in seen.said or seen.said == CLOSED, 10)
         return self.pane.still() if word in seen.said else None
@@ -105,12 +107,16 @@ class Person:
             return done > 1 or told > 8
 
         seen = self.pane.look(is_over, patience_s)
+        if not (done or told or seen.stage):  # the title says that it is being written
+            seen = self.pane.look(is_over)
         self.waits.append(time.monotonic() - began)
         came: Came = "recorded" if shows(seen) else "refused"
         if came == "refused" and any(other in seen.banner for other in self.others):
             came = "second"
         if came == "refused":
             self.refusals[seen.banner or seen.said or "nothing was said"] += 1
+        if not (done or told):
+            self.in_vain.append(seen)
         self.came[came] += 1
         return came
 
@@ -145,7 +151,7 @@ class Person:
         seen = self.pane.look(lambda s: re.search(step, s.text) or s.said != before.said, 2)
         for _ in range(SEVERAL):
             asked = re.search(step, seen.text)
-            if asked is None and not (_asks(seen) and _unit(seen) == tag):
+            if asked is None and not (_asks(seen) and _unit(seen) == tag and not seen.offered):
                 return
             before = seen
             if asked is None or asked[1] == asked[2]:  # only to be put in
@@ -268,7 +274,8 @@ class Person:
             self._leave_out(seen)
 
     def _sheet_or_said(self, before: Screen) -> Screen:
-        return self.pane.look(lambda s: SIGNS in s.text or s.banner or s.said != before.said, 5)
+        self.pane.look(lambda s: SIGNS in s.text or s.banner or s.said != before.said, 5)
+        return self.pane.still()
 
     def _sign(self, before: Screen, *stages: str) -> None:
         self.pane.press("C-s")
@@ -343,15 +350,16 @@ class Person:
         self._of_power("z", "standby")
 
     def _of_power(self, key: str, kind: str) -> None:
-        before = self.on("F4")
-        self.pane.press(*["PageUp"] * 4, *["Down"] * self.rng.randrange(10), key)
-        tags = re.compile(r"\b[A-Z]{2}\d+\b|supply:\w+")
-
-        def new(seen: Screen) -> Counter[str]:
-            return Counter(tags.findall(seen.toast)) - Counter(tags.findall(before.toast))
-
-        if self.came_of(before, new, 4) == "recorded":
-            self.tick(next(iter(new(self.pane.screen))), kind)
+        self.on("F4")
+        self.pane.press(*["PageUp"] * 4, *["Down"] * self.rng.randrange(10))
+        before = self.pane.still()
+        was = _fed(before)
+        self.pane.press(key)
+        came = self.came_of(before, lambda seen: _fed(seen) not in ("", was), 4)
+        if came == "recorded":
+            self.tick(_fed(self.pane.still()), kind)
+        elif was and _fed(self.pane.still()) == was:  # the same once more, in the same minute?
+            self.unsure[self.pane.who, was, kind, ""] += 1
 
     def move(self) -> None:
         """Things are seen into the truck, from the first that is still to be seen in."""
@@ -433,17 +441,21 @@ class Person:
                 break
             left = re.search(r"(\d+) to account for", seen.text)
             number = int(left[1]) if left else 1
-            number = (
-                number if in_full or self.rng.random() < 0.7 else self.rng.randrange(number + 1)
-            )
             if asked in ("with", "faulty", "incomplete", "wet"):
                 number = 0
+            elif asked == "fresh" or not in_full:
+                number = self.rng.choice([number, number, self.rng.randrange(number + 1)])
             self.pane.type(str(number))
             if self.came_of(seen, partial(_asks_on, asked)) != "recorded":
                 return
             counts[asked] = number
             self.tick(name, "returned", _counts(counts))
             seen = self.pane.still()
+        if WHY in seen.text:
+            self.pane.type(self.a_word("found"))
+            if self.came_of(seen, partial(_says, seen, DONE)) == "recorded":
+                self.tick(name, "returned", _counts(counts))
+            return
         self._cards(name, seen)
 
     def _cards(self, name: str, seen: Screen) -> None:
@@ -485,6 +497,7 @@ WRAPPING = ("say_outcome",) * 4 + ("scan_back",) * 3 + ("take_off", "hand", "fre
 
 CLOSED = "[!] The job is closed"
 SIGNS = "^S Sign"
+WHY = "Why is it so, in a few words?"
 IDLE = "Scan or type a tag"
 """How both walks' words begin when nothing is asked."""
 DONE = r"\[x\] "
@@ -496,6 +509,13 @@ def _says(before: Screen, done: str, seen: Screen) -> bool:
     """Whether something new is said, and it is that it is done."""
     is_new = seen.said != before.said and SIGNS not in seen.text
     return is_new and re.match(done, seen.said) is not None
+
+
+def _fed(seen: Screen) -> str:
+    """Whose cells or pack the power screen has said last to be changed, asleep or awake."""
+    said = "\n".join(seen.lines[-3:-1])
+    found = re.search(r"(?m)^ \d\d:\d\d (.+) (?:has a fresh|put to sleep|woken)", said)
+    return found[1] if found else ""
 
 
 def _moved(seen: Screen) -> str:

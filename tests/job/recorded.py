@@ -49,8 +49,6 @@ def _what(event: Event, names: Mapping[str, str]) -> str:
     if event.kind == "observed":
         _, scene, *_, question = event.item.split(":")
         return f"{scene} {question}"
-    if event.kind == "cells changed":
-        return event.item
     return names.get(event.item, event.item)
 
 

@@ -244,7 +244,7 @@ def test_where_two_jobs_have_packed_more_than_there_is_both_are_told(world: Worl
     a.refresh()
     assert (a.contested, b.contested) == ({"supply:bag": (b.name,)}, {"supply:bag": (a.name,)})
     assert b.now.says_contested(["supply:bag"]) == (
-        "supply:bag: 6 in the kit, and small/2027-03-14 has 4, packed by Ana: settle it with them"
+        "bag: 6 in the kit, and small/2027-03-14 has 4, packed by Ana: settle it with them"
     )
     # Nothing is overwritten: both have what they counted.
     assert (a.state.item("supply:bag").packed, b.state.item("supply:bag").packed) == (4, 3)
@@ -261,7 +261,7 @@ def test_the_second_to_pack_is_told_at_once_on_the_command_line(
     plan = str(world.plan(job="b", scenes=LATE_MORNING))
     assert main(["pack", plan, "supply:bag=1", "--ledger", world.url]) == 0
     assert capsys.readouterr().err == (
-        "kitprep: supply:bag: 6 in the kit, and small/2027-03-14 has 6, packed by Ana: settle it "
+        "kitprep: bag: 6 in the kit, and small/2027-03-14 has 6, packed by Ana: settle it "
         "with them\n"
     )
 

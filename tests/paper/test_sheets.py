@@ -48,7 +48,7 @@ def test_a_line_has_a_box_a_tag_or_a_count_what_it_is_why_and_its_weight() -> No
     ]  # fmt: skip
     lines = printed(pouch)
     assert lines[0] == (
-        None, "TX01", "Slim bodypack", "SN-0417", "ines: scenes 12A, 12B, 14, 21, 22", 62,
+        None, "TX01", "Slim bodypack", "SN-0417", "Ines: scenes 12A, 12B, 14, 21, 22", 62,
     )  # fmt: skip
     assert (None, "6 ×", "Lav with a pack lead", None, "1 per bodypack (4), 2 spare", 120) in lines
 
@@ -123,8 +123,8 @@ def test_what_is_handed_on_and_retuned_is_told_at_the_scene_that_it_is_for() -> 
     day = worked(1)
     notes = {b.heading: b.notes for b in scene_sheet(day).blocks}
     assert (
-        "Before it: TX12 with AD1 from band (off 12:30) to mix (on 14:00), 90 min."
-        in notes["Scene 21, 14:30 to 16:00"]
+        "Before it: TX12 with AD1 from Dance music, playback feed (off 12:30) to Mix to the camera "
+        "(on 14:00), 90 min." in notes["Scene 21, 14:30 to 16:00"]
     )
     assert not [note for note in notes["Scene 12A, 07:30 to 08:45"] if "Before it" in note]
 

@@ -31,6 +31,16 @@ def test_a_pack_is_on_again_its_lead_before_the_next_sources_first_scene() -> No
     assert handovers(day)[0].minutes == 90
 
 
+def test_a_handover_and_a_retune_are_told_by_what_the_crew_calls_the_sources() -> None:
+    handed = Handover("TX1", "a", 600, "b", 690, "2", takes_off="AD1")
+    retuned = Retune("RS1", 2, "a", "b", "TX2", "2", 720)
+    names = {"a": "Ana", "b": "The band"}
+    assert handed.says(names) == (
+        "TX1 from Ana (off 10:00, AD1 comes off) to The band (on 11:30), 90 min"
+    )
+    assert retuned.says(names) == "retune RS1/2 from Ana to The band on TX2"
+
+
 def test_a_short_handover_eats_into_the_lead() -> None:
     """Off 10:00; 30 min before 10:20 would be 09:50, so it is on 15 min after it came off."""
     (short,) = handovers(one_pack(("09:00-10:00", "10:20-11:00"), lead_min=30, handover_min=15))

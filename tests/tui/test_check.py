@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from kitprep.job import Job
+from kitprep.walks.line_check import line_check
 
 from .conftest import Opener
 from .seat import Seat
@@ -34,6 +35,26 @@ async def test_the_planned_answer_is_hidden_until_one_is_given(seat: Opener) -> 
         at.screen.rows.go_to("check:15:marek:recorder:adapter")
         await at.settle()
         assert at.asked.partition("?")[2].split() == offered
+
+
+async def test_a_bar_says_how_far_the_scene_is_and_what_to_do_again(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    lines = line_check(before.worked, before.state, "12A")
+    for line in lines[:4]:
+        expected = line.question.expected
+        before.record(line.key, "observed", answer=expected, chain=line.chain)
+    of = f"of {len(lines)} lines"
+    async with seat("check", of=before) as at:
+        assert f"[~] checked 4 {of} [█" in at.text
+        # A fresh set at either end of a chain: its lines ask again.
+        assert await at.app.tell("TX01", "cells changed", minute=8 * 60)
+        await at.settle()
+        assert f"[ ] checked 0 {of}, 4 to ask again [·" in at.text
+        assert await at.app.tell(lines[0].key, "observed", answer="0.1", chain=lines[0].chain)
+        await at.settle()
+        assert f"[!] checked 1 {of}, 1 differing, 3 to ask again [" in at.text
 
 
 async def test_answers_by_their_keys_go_on_to_the_next_question(seat: Opener) -> None:

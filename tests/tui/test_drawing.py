@@ -4,7 +4,17 @@ import pytest
 from rich.cells import cell_len
 
 from kitprep.tui.drawing.clock import Clock, lanes
-from kitprep.tui.drawing.lines import ASCII, UNICODE, cut, fill, heading, meter, text, wrapped
+from kitprep.tui.drawing.lines import (
+    ASCII,
+    UNICODE,
+    cut,
+    fill,
+    heading,
+    meter,
+    progress,
+    text,
+    wrapped,
+)
 from kitprep.tui.scanning import Burst
 
 
@@ -32,6 +42,19 @@ def test_a_meter_is_full_only_when_all_is_done() -> None:
     assert meter(0, 10, 12, ASCII) == "[..........]"
     assert meter(999, 1000, 12, ASCII) == "[#########.]"
     assert meter(10, 10, 12, ASCII) == "[##########]"
+
+
+def test_how_far_a_walk_is_has_a_bar_where_there_is_room_and_else_the_words() -> None:
+    says = "checked 7 of 24 lines, 2 to ask again"
+    (row,) = progress(says, 7, 24, 60, ASCII)
+    # 60 less the mark, the words and a space: 18 cells, 16 between the brackets, 16 * 7 // 24 full.
+    assert text(row.line) == f"[~] {says} [####............]"
+    (row,) = progress(says, 7, 24, 49, ASCII)  # a bar of 7 cells would say nothing
+    assert text(row.line) == f"[~] {says}"
+    assert [text(row.line) for row in progress(says, 24, 24, 30, ASCII)] == [
+        "[x] checked 7 of 24 lines, 2",
+        "    to ask again",
+    ]
 
 
 def test_a_clock_gives_each_hour_the_same_room() -> None:

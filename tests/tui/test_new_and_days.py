@@ -195,6 +195,18 @@ async def test_a_date_that_another_plan_has_would_be_the_same_job(
     assert not (folder / "day-04.toml").exists()
 
 
+async def test_plans_that_share_a_jobs_ticks_are_told_so_under_their_days(
+    seat: Opener, folder: Path
+) -> None:
+    shutil.copy(folder / "day-02.toml", folder / "day-02b.toml")
+    async with seat("day", plan=folder / "day-01.toml") as at:
+        told = " ".join(words(await days(at)).split())
+        one_job = "are one job to the ledger, foxes-a/2027-03-15; write job ="
+        assert f"[!] day-02.toml and day-02b.toml {one_job}" in told
+        assert f"[!] day-02b.toml and day-02.toml {one_job}" in told
+        assert "[!] day-01.toml" not in told
+
+
 # Choices
 
 

@@ -484,7 +484,7 @@ async def test_packing_is_closed_only_when_nothing_is_open_without_a_reason(
         await at.answer("yes")
         assert at.app.job.state.stage == "out"
         await at.burst("TX01\r")
-        assert "The job has gone out" in at.said
+        assert "The kit has gone out" in at.said
 
 
 async def test_the_statement_says_which_cases_were_never_counted(

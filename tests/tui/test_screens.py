@@ -226,7 +226,7 @@ async def test_a_scan_on_any_screen_says_what_the_thing_is(seat: Opener) -> None
         assert at.screen.NAME == "day"
         notes = [str(note.message) for note in at.app._notifications]
         assert any("SND-99 is no tag of this kit" in note for note in notes)
-        assert any("TX12 Two-cell bodypack: band, mix" in note for note in notes)
+        assert any("TX12 Two-cell bodypack: Dance music, playback feed" in note for note in notes)
 
 
 async def test_a_unit_that_another_job_has_cannot_be_packed(

@@ -36,6 +36,17 @@ async def test_a_scanned_tag_is_back(seat: Opener, out: Callable[..., Job]) -> N
         assert "[x] back      TX01" in at.text
 
 
+async def test_a_bar_says_how_far_the_count_is(seat: Opener, out: Callable[..., Job]) -> None:
+    job = out()
+    for tag, counts in (("TX01", {"back": 1}), ("TX02", {"back": 1}), ("TX11", {"not seen": 1})):
+        job.record(tag, "returned", counts=counts)
+    lines = len(job.worked.packing)
+    async with seat("wrap", of=job) as at:
+        assert f"[~] back 2 of {lines} lines, 1 with another outcome [█" in at.text
+        pouch = len(next(c for t, c in at.screen.view.groups if t == "Transmitter pouch"))
+        assert f" 3 of {pouch}" in at.text
+
+
 async def test_a_tag_that_is_not_on_the_job_is_told_at_once(
     seat: Opener, out: Callable[..., Job]
 ) -> None:

@@ -53,6 +53,13 @@ def test_a_lid_says_how_far_its_case_is_wherever_it_is_scanned() -> None:
     assert about(DAY, state(*told), "case:pouch") == says
 
 
+def test_one_line_is_no_lines() -> None:
+    assert says_case(case("case:rx-case")) == "Receiver case: 0 of 1 line packed"
+    told = (*ALL, ("RX1", "returned", {"counts": {"back": 1}}))
+    found = lid_back(DAY, wrap_view(DAY, state(*told)), "case:rx-case")
+    assert found.says == "Receiver case: 1 of 1 line with an outcome"
+
+
 # ---- the count
 
 

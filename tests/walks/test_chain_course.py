@@ -6,7 +6,6 @@ import pytest
 from small_job import small_day
 
 from kitprep.planning.results import Link, WorkedDay
-from kitprep.walks import chain_course
 from kitprep.walks.chain_course import ChainCourse
 
 DAY = small_day()
@@ -26,18 +25,22 @@ def day(*links: Link) -> WorkedDay:
         replace(needs, links=tuple(x for x in links if x.scene == needs.scene.number))
         for needs in DAY.scenes
     )
-    return replace(DAY, scenes=scenes, plan=DAY.plan.model_copy(update={"breaks": ()}))
+    ids = dict.fromkeys(link.source for link in links)
+    one = DAY.plan.sources[0]
+    sources = tuple(one.model_copy(update={"id": id, "name": id.upper()}) for id in ids)
+    plan = DAY.plan.model_copy(update={"breaks": (), "sources": sources})
+    return replace(DAY, scenes=scenes, plan=plan)
 
 
 def test_only_links_with_a_part_in_common_are_compared(monkeypatch: pytest.MonkeyPatch) -> None:
     compared = []
-    shared = chain_course._shared
+    shared = ChainCourse._shared
 
-    def count(other: Link, here: Link) -> str | None:
+    def count(course: ChainCourse, other: Link, here: Link) -> str | None:
         compared.append((other, here))
-        return shared(other, here)
+        return shared(course, other, here)
 
-    monkeypatch.setattr(chain_course, "_shared", count)
+    monkeypatch.setattr(ChainCourse, "_shared", count)
     sources = range(1, 201)
     course = ChainCourse(day(*(link(n, scene) for scene in (FIRST, SECOND) for n in sources)))
     for n in sources:
@@ -49,9 +52,9 @@ def test_only_links_with_a_part_in_common_are_compared(monkeypatch: pytest.Monke
 @pytest.mark.parametrize(
     ("part", "says"),
     [
-        ({"receiver": "R1"}, f"module 1 of R1 was on s2 in scene {FIRST}"),
-        ({"inputs": (1, 2)}, f"input 1 was s2's in scene {FIRST}"),
-        ({"transmitter": "T1"}, f"T1 was on s2 in scene {FIRST}"),
+        ({"receiver": "R1"}, f"R1 was on S2 in scene {FIRST}"),
+        ({"inputs": (1, 2)}, f"input 1 was S2's in scene {FIRST}"),
+        ({"transmitter": "T1"}, f"T1 was on S2 in scene {FIRST}"),
     ],
     ids=["module", "input", "transmitter"],
 )

@@ -22,6 +22,7 @@ from kitprep.walks.line_check import (
     says_not_settled,
     tally,
 )
+from kitprep.walks.questions import Asking
 
 DAY = small_day()
 
@@ -73,6 +74,17 @@ def test_the_answers_expected_are_those_of_the_plan() -> None:
         "backup": "yes",
     }
     assert {c.question.name: c.question.expected for c in lines("1", "ines")}["tap"] == "1"
+
+
+def test_only_a_receiver_of_several_modules_is_said_to_have_any() -> None:
+    (mode,) = (c.question for c in lines("1", "ines") if c.question.name == "mode")
+    assert mode.asks.startswith("Read RX1 module ")
+    one = [r.model_copy(update={"modules": 1}) for r in DAY.kit.receivers]
+    day = replace(DAY, kit=DAY.kit.model_copy(update={"receivers": one}))
+    link = next(x for x in DAY.links if (x.scene, x.source) == ("1", "ines"))
+    asked = {question.name: question for question in Asking(day).questions(link)}
+    assert asked["mode"].asks == "Read RX1, Ines: which mode does it show?"
+    assert "module" not in " ".join([*asked["mode"].causes, *asked["tap"].causes])
 
 
 def test_the_answers_offered_do_not_give_the_expected_one_away() -> None:
@@ -310,7 +322,7 @@ def test_a_module_or_an_input_that_was_on_another_source_asks_again() -> None:
     assert chains["2", "oda"] == chains["1", "ines"] == chains["3", "ines"]
     found = line("3:ines:recorder:tap", day, tapped(day, "1", "1"))
     assert found.verdict == "ask again"
-    assert found.touched == f"module {chains['1', 'ines'][0]} of RX1 was on oda in scene 2"
+    assert found.touched == f"RX1 module {chains['1', 'ines'][0]} was on oda in scene 2"
 
 
 def test_away_and_back_again_is_a_move() -> None:

@@ -9,10 +9,10 @@ from small_job import Told, all_packed, small_day, state
 
 from kitprep.ledger.events import JobState
 from kitprep.walks.answers import NOT_CHECKED
+from kitprep.walks.may import packed_no_more
 from kitprep.walks.pack import PackItem, PackView, doubts, pack_view, scan
 from kitprep.walks.packing_steps import (
     like_it,
-    may_pack,
     more_than_held,
     next_open,
     next_step,
@@ -336,7 +336,7 @@ def test_the_case_last_worked_on_is_told_by_the_order_of_the_ticks_and_by_no_clo
 )
 def test_nothing_is_packed_once_the_job_is_out(stage: str, may: bool) -> None:
     job: JobState = state(("job", "stage", {"stage": stage}))
-    assert (may_pack(job.stage, "kitprep back", "kitprep add") == "") is may
+    assert (packed_no_more(job, "kitprep back", "kitprep add") == "") is may
 
 
 def test_a_like_unit_is_in_order_and_not_on_the_list() -> None:

@@ -53,6 +53,6 @@ def test_what_keeps_each_unit_from_a_place_is_told_of_the_nearest() -> None:
         "repair."
     )
     assert says_none("TX01", why * 3).endswith(
-        "TX06: in repair. TX02 (marek): in use at those hours. 3 more reasons."
+        "TX06: in repair. TX02 (marek): in use at those hours."
     )
     assert says_none("RX01", ()) == "No single unit here can stand in for RX01."

@@ -11,7 +11,7 @@ from kitprep.planning.packing import find_units
 from kitprep.planning.reasons import called
 from kitprep.planning.results import Link, SceneNeeds, WorkedDay
 from kitprep.tui.drawing.chart import Chart, Look, chart_rows
-from kitprep.tui.drawing.day import on_and_off
+from kitprep.tui.drawing.day import on_and_off, short_of
 from kitprep.tui.drawing.lines import (
     Glyphs,
     Line,
@@ -41,7 +41,7 @@ def link_key(link: Link) -> str:
 
 def scene_rows(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> list[Row]:
     """The whole scene: its paths, what is not served, and the input panels."""
-    rows = _head(needs, width)
+    rows = _head(day, needs, width)
     for before in to_do_before(day, needs.scene.number):
         rows += paragraph(f"before it: {before}", width, "warn", "[~] ")
     rows.append(Row(()))
@@ -70,7 +70,7 @@ def _on_the_clock(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs)
         yield Row(row.line)  # scenes are gone to by their own keys here
 
 
-def _head(needs: SceneNeeds, width: int) -> list[Row]:
+def _head(day: WorkedDay, needs: SceneNeeds, width: int) -> list[Row]:
     scene = needs.scene
     name = ", ".join(part for part in (scene.name, scene.place) if part)
     says = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
@@ -78,13 +78,12 @@ def _head(needs: SceneNeeds, width: int) -> list[Row]:
         f"{needs.mono} mono, {needs.stereo} stereo, {counted(needs.outputs, 'output')}, "
         f"{counted(needs.packs, 'pack')}"
     )
-    if needs.unserved:
-        state = f"{counted(len(needs.unserved), 'link')} not served. {counts}"
-        return [*paragraph(says, width, "head"), *paragraph(state, width, "bad", "[!] ")]
-    return [
-        *paragraph(says, width, "head"),
-        *paragraph(f"all served. {counts}", width, "good", "[x] "),
-    ]
+    dead, short = len(needs.unserved), short_of(day, scene.number)
+    served = f"{counted(dead, 'link')} not served" if dead else "all served"
+    state = f"{served}{f', {short} short' if short else ''}. {counts}"
+    role: Role = "bad" if dead or short else "good"
+    mark = "[!] " if dead or short else "[x] "
+    return [*paragraph(says, width, "head"), *paragraph(state, width, role, mark)]
 
 
 def _source_name(day: WorkedDay, source: str) -> str:
@@ -103,6 +102,7 @@ def _paths(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Ite
     for richness in (2, 1, 0):
         paths = [_Path(link, _words(day, link, names, richness)) for link in needs.links]
         wide = [max(len(path.words[n]) for path in paths) for n in range(4)]
+        wide = [max(pair) for pair in zip(wide, _LEAST, strict=True)]
         if sum(wide) + _BETWEEN <= width:
             break
     if sum(wide) - wide[0] + min(wide[0], 12) + _BETWEEN > width:
@@ -112,7 +112,7 @@ def _paths(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Ite
     wide[0] = min(wide[0], width - _BETWEEN - sum(wide[1:]))
     titles = zip(
         ("source", "transmitter", "receiver", "input"),
-        (wide[0] + 4, wide[1] + 13, wide[2] + 4, wide[3]),
+        (wide[0] + 4, wide[1] + 14, wide[2] + 4, wide[3]),
         strict=True,
     )
     yield Row((("".join(fill(title, size, glyphs.dots) for title, size in titles), "dim"),))
@@ -120,7 +120,10 @@ def _paths(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Ite
         yield Row(_drawn(path, wide, glyphs), link_key(path.link))
 
 
-_BETWEEN = 4 + 13 + 4
+_LEAST = (3, 0, 5, 5)
+"""Cells of each word under which the titles would run together."""
+
+_BETWEEN = 4 + 14 + 4
 """Cells that the lines between the four words take: to the pack, through the air, to the input."""
 
 
@@ -206,13 +209,20 @@ def link_rows(
     chain = f"{', '.join(parts)}, {_place(day, link.destination)} {word} {inputs}"
     rows = [heading(_source_name(day, link.source), width, glyphs, link.mode)]
     rows += paragraph(chain, width, "", " ")
-    changes = [
-        f"{change.unit} {change.cell} by {clock(change.by)}"
-        for change in day.changes
-        if change.before == link.scene and change.unit in (link.transmitter, link.receiver)
-    ]
-    says = f"before this scene change {', '.join(changes)}" if changes else "no cells to change"
-    return [*rows, *paragraph(says, width, "warn" if changes else "dim", " ")]
+    units = (link.transmitter, link.receiver)
+    changes = [c for c in day.changes if c.before == link.scene and c.unit in units]
+    if not changes:
+        return [*rows, *paragraph("no cells to change", width, "dim", " ")]
+    if before := [c for c in changes if not c.mid_scene]:
+        told = (f"{c.unit} {c.cell} by {clock(c.by)}" for c in before)
+        rows += paragraph(f"before this scene change {', '.join(told)}", width, "warn", " ")
+    for change in (c for c in changes if c.mid_scene):
+        says = (
+            f"the scene outlasts the {change.cell} in {change.unit}: dead at {clock(change.by)}, "
+            "so change the set within the scene by then, in a pause"
+        )
+        rows += paragraph(says, width, "bad", " ")
+    return rows
 
 
 def _panel(

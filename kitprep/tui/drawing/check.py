@@ -32,7 +32,7 @@ def check_rows(
     scene = needs.scene
     name = ", ".join(part for part in (scene.name, scene.place) if part)
     title = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
-    rows = [*paragraph(title, width, "head"), *_how_far(lines, needs, width, glyphs)]
+    rows = paragraph(title, width, "head")
     if says := says_not_served(day, needs):
         rows += paragraph(says, width, "warn", "[!] ")
     here = None
@@ -45,10 +45,9 @@ def check_rows(
     return rows
 
 
-def _how_far(
-    lines: Sequence[CheckLine], needs: SceneNeeds, width: int, glyphs: Glyphs
-) -> list[Row]:
-    says, counts = summary(lines, needs), tally(lines)
+def checked_rows(lines: Sequence[CheckLine], width: int, glyphs: Glyphs) -> list[Row]:
+    """How far the scene's line check is."""
+    says, counts = _checked(lines), tally(lines)
     if not lines:
         return paragraph(says, width, "", "[ ] ")
     mark: Part | None = ("[!] ", "bad") if counts["differs"] else None
@@ -61,13 +60,16 @@ def checked(counts: Mapping[Verdict, int]) -> int:
 
 
 def summary(lines: Sequence[CheckLine], needs: SceneNeeds) -> str:
-    """ "checked 7 of 24 lines, 2 to ask again"; what is not served is never among what was
-    checked."""
+    """How far the scene is, in words; what is not served is never among what was checked."""
+    dead = f", {counted(len(needs.unserved), 'link')} not served" if needs.unserved else ""
+    return _checked(lines) + dead
+
+
+def _checked(lines: Sequence[CheckLine]) -> str:
+    """ "checked 7 of 24 lines, 2 to ask again"."""
     counts = tally(lines)
     parts = [f"checked {checked(counts)} of {counted(len(lines), 'line')}"]
     parts += [f"{counts[verdict]} {word}" for verdict, word in WORTH if counts[verdict]]
-    if needs.unserved:
-        parts.append(f"{counted(len(needs.unserved), 'link')} not served")
     return ", ".join(parts)
 
 
@@ -115,7 +117,7 @@ def question_rows(day: WorkedDay, line: CheckLine | None, width: int, glyphs: Gl
         return rows
     rows += paragraph(f"you saw {seen(line)}", width, role, " ")
     if line.verdict == "differs":
-        for cause in line.question.causes:
+        for cause in line.question.likely(line.state.answer or ""):
             rows += paragraph(f"perhaps {cause}", width, "", " - ")
     at = local_time(line.state.at)[1][:5]
     return rows + paragraph(f"by {line.state.who} at {at}", width, "dim", " ")

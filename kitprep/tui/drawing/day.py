@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from kitprep.definitions.text import counted
 from kitprep.ledger.moment import Moment
 from kitprep.planning.hire import hired_as
-from kitprep.planning.reasons import called
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import CaseLoad, SceneNeeds, WorkedDay
 from kitprep.tui.drawing.chart import Chart, Look, chart_rows, day_clock, labels
 from kitprep.tui.drawing.clock import Clock, Mark
@@ -19,8 +19,8 @@ from kitprep.tui.drawing.lines import (
     heading,
     meter,
     paragraph,
-    progress,
 )
+from kitprep.tui.drawing.pack import packed_rows
 from kitprep.walks.cautions import RADIO
 from kitprep.walks.naming import spoken
 from kitprep.walks.pack import PackView, pack_view
@@ -36,7 +36,7 @@ def day_rows(now: Moment, width: int, glyphs: Glyphs, greeting: str = "") -> lis
     """Everything on the day, the most pressing first; a greeting has the line above the clock."""
     day = now.worked
     view = pack_view(day, now.state)
-    rows = [*_verdict(day, width, glyphs), *_packed(view, width, glyphs)]
+    rows = [*_verdict(day, width, glyphs), *packed_rows(view, width, glyphs)]
     rows += paragraph(greeting, width, "key", "    ") if greeting else [Row(())]
     rows += _chart(day, width, glyphs)
     rows += _short(day, width, glyphs)
@@ -70,15 +70,6 @@ def _verdict(day: WorkedDay, width: int, glyphs: Glyphs) -> list[Row]:
     return [*paragraph(says, width, "bad", "[!] "), *paragraph(peak, width, "", "    ")]
 
 
-def _packed(view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
-    total = len(view.items)
-    if not total:
-        return [Row((("[ ] ", ""), ("nothing to pack: no link is served", "")))]
-    left_out = f", {len(view.skipped)} left out" if view.skipped else ""
-    says = f"packed {view.done} of {counted(total, 'line')}{left_out}"
-    return progress(says, view.done, total, width, glyphs)
-
-
 def clock_over(day: WorkedDay, width: int, glyphs: Glyphs) -> Clock:
     """The clock of the whole day, from the first pack on to the last off."""
     return day_clock(day.plan, on_and_off(day), width, glyphs)
@@ -93,6 +84,12 @@ def _chart(day: WorkedDay, width: int, glyphs: Glyphs) -> Iterator[Row]:
     looks = {needs.scene.number: _look(day, needs, width, glyphs) for needs in day.scenes}
     marks: list[Mark] = [(c.by, "!" if c.mid_scene else glyphs.change, "warn") for c in day.changes]
     yield from chart_rows(Chart(day.plan, on_and_off(day), looks, marks), width, glyphs)
+
+
+def short_of(day: WorkedDay, scene: str) -> str:
+    """What else than links a scene is short of: "cells, cards"; empty where it is short of none."""
+    kinds = dict.fromkeys(s.kind for s in day.shortfalls if s.scene == scene and s.kind != "link")
+    return ", ".join(SHORT.get(kind, kind) for kind in kinds)
 
 
 def _look(day: WorkedDay, needs: SceneNeeds, width: int, glyphs: Glyphs) -> Look:
@@ -193,7 +190,7 @@ def _risk(now: Moment, width: int, glyphs: Glyphs) -> Iterator[Row]:
         yield heading("If one unit fails", width, glyphs)
     if not now.tried:
         yield from paragraph(f"is being worked out{glyphs.dots}", width, "dim", "[ ] ")
-    names = {source.id: called(source) for source in day.plan.sources}
+    names = names_of(day.plan)
     for point in day.single_points:
         who = ", ".join(names[source] for source in point.sources)
         word = "scene" if len(point.scenes) == 1 else "scenes"

@@ -74,7 +74,7 @@ def _row(kind: str, name: str, says: str, width: int, glyphs: Glyphs) -> Row:
     )
 
 
-def difference_rows(lines: Sequence[str], width: int, glyphs: Glyphs) -> list[Row]:
+def difference_rows(lines: Sequence[str], width: int) -> list[Row]:
     """A unified difference; a line too long goes on under itself, so that nothing is hidden."""
     roles: dict[str, Role] = {"+": "good", "-": "bad"}
     rows: list[Row] = []

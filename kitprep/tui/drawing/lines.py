@@ -165,13 +165,12 @@ def progress(
     says: str, done: int, total: int, width: int, glyphs: Glyphs, mark: Part | None = None
 ) -> list[Row]:
     """How far a walk is: glyph, words and a bar; where the bar has no room the words alone."""
-    if mark is None:
-        mark = ("[x] ", "good") if done >= total else ("[~] " if done else "[ ] ", "")
-    room = min(width - cell_len(mark[0] + says) - 1, 60)
+    so_far: Part = ("[x] ", "good") if done >= total else ("[~] " if done else "[ ] ", "")
+    glyph, role = mark or so_far
+    room = min(width - cell_len(glyph + says) - 1, 60)
     if room < LEAST_METER:
-        return paragraph(says, width, mark[1], mark[0])
-    bar = meter(done, total, room, glyphs)
-    return [Row((mark, (f"{says} ", mark[1]), (bar, mark[1])))]
+        return paragraph(says, width, role, glyph)
+    return [Row(((glyph, role), (f"{says} ", role), (meter(done, total, room, glyphs), role)))]
 
 
 APART = 4

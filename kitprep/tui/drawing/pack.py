@@ -15,6 +15,7 @@ from kitprep.tui.drawing.lines import (
     heading,
     meter,
     paragraph,
+    progress,
 )
 from kitprep.tui.marks import PACK, Mark
 from kitprep.walks.cases import shut
@@ -22,7 +23,17 @@ from kitprep.walks.cautions import for_line, lifting
 from kitprep.walks.log import local_time
 from kitprep.walks.naming import full_name
 from kitprep.walks.pack import CaseView, PackItem, PackView
-from kitprep.walks.packing_steps import like_it, statement, surplus
+from kitprep.walks.packing_steps import goes_without, like_it, says_left, statement, surplus
+
+
+def packed_rows(view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
+    """How far packing is."""
+    total = len(view.items)
+    if not total:
+        return paragraph("nothing to pack: no link is served", width, "", "[ ] ")
+    left_out = f", {len(view.skipped)} left out" if view.skipped else ""
+    says = f"packed {view.done} of {counted(total, 'line')}{left_out}"
+    return progress(says, view.done, total, width, glyphs)
 
 
 def pack_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -> list[Row]:
@@ -58,8 +69,11 @@ def _tag(item: PackItem) -> str:
 
 
 def _mark(item: PackItem) -> Mark:
-    """What was packed with a doubt is packed, and has the doubt's glyph."""
+    """What was packed with a doubt is packed, and has the doubt's glyph; what is in only in part,
+    and was left at that, is short."""
     glyph, word, role = PACK[item.mark]
+    if item.mark == "skipped" and item.state.packed:
+        return glyph, PACK["short"][1], role
     if item.mark != "packed" or not item.doubts:
         return glyph, word, role
     differs = any(doubt.worth != "unverified" for doubt in item.doubts)
@@ -103,9 +117,7 @@ def _note(item: PackItem, width: int, glyphs: Glyphs) -> str:
     return f" {item.state.packed - item.line.qty} extra " if surplus(item) else ""
 
 
-def line_rows(
-    day: WorkedDay, view: PackView, item: PackItem | None, width: int, glyphs: Glyphs
-) -> list[Row]:
+def line_rows(day: WorkedDay, item: PackItem | None, width: int, glyphs: Glyphs) -> list[Row]:
     """One line in full: why it goes, what was read on it, what to take care of."""
     if item is None:
         return []
@@ -114,7 +126,9 @@ def line_rows(
     rows = [heading(full_name(line), width, glyphs, f"{glyph} {word}")]
     rows += paragraph(f"why: {line.why}", width, "", " ")
     if state.skipped is not None and item.mark == "skipped":
-        rows += paragraph(f"left out: {state.skipped}", width, "warn", " ")
+        rows += paragraph(says_left(item), width, "warn", " ")
+        if lost := goes_without(day, item):
+            rows += paragraph(lost, width, "warn", " ")
     elif item.mark == "part":
         rows += paragraph(f"{state.packed} of {line.qty} are in", width, role, " ")
     elif line.held < line.qty:
@@ -185,8 +199,8 @@ def statement_rows(day: WorkedDay, view: PackView, width: int, glyphs: Glyphs) -
     rows += paragraph(f"{said.packed} of {counted(total, 'line')} packed", width, "good", "[x] ")
     rows.append(heading("Left out, with a reason", width, glyphs, str(len(said.left_out))))
     for item in said.left_out:
-        part = f" ({item.state.packed} of {item.line.qty} are in)" if item.state.packed else ""
-        says = f"{full_name(item.line)}{part}: {item.state.skipped}"
+        lost = goes_without(day, item)
+        says = f"{full_name(item.line)} {says_left(item)}{f'; {lost}' if lost else ''}"
         rows += paragraph(says, width, "warn", "[-] ")
     rows.append(heading("Read, and not as wanted", width, glyphs, str(len(said.differs))))
     for doubt in said.differs:

@@ -7,7 +7,7 @@ from kitprep.definitions.text import clock
 from kitprep.planning.difference import Difference
 from kitprep.planning.packing import find_units
 from kitprep.planning.pool import natural
-from kitprep.planning.reasons import called
+from kitprep.planning.reasons import names_of
 from kitprep.planning.results import WorkedDay
 from kitprep.planning.whatif import WhatIf
 from kitprep.reports.whatif import sections, verdict
@@ -60,7 +60,7 @@ def _sources(plan: Plan, what: WhatIf, width: int, glyphs: Glyphs) -> Iterator[R
 
 def _units(day: WorkedDay, what: WhatIf, width: int, glyphs: Glyphs) -> Iterator[Row]:
     models = {tag: model.name or model.model for tag, (model, _) in find_units(day.kit).items()}
-    names = {source.id: called(source) for source in day.plan.sources}
+    names = names_of(day.plan)
     uses: dict[str, list[str]] = {}
     for link in day.links:
         for tag in (link.transmitter, link.adapter, link.receiver):

@@ -25,16 +25,21 @@ def mark_of(item: WrapItem) -> Mark:
     return WRAP[item.mark]
 
 
-def wrap_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
-    """Every line that went out, in the order of the count."""
-    if not view.items:
-        return paragraph("nothing has been packed, so nothing can come back", width, "", "[ ] ")
+def back_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
+    """How far the count is."""
     total = len(view.items)
+    if not total:
+        return paragraph("nothing has been packed, so nothing can come back", width, "", "[ ] ")
     settled, back = total - len(view.unsettled), len(view.back)
     others = f", {settled - back} with another outcome" if settled > back else ""
     says = f"back {back} of {counted(total, 'line')}{others}"
-    rows = progress(says, settled, total, width, glyphs)
-    tags = min(max(len(_tag(item)) for item in view.items), 12)
+    return progress(says, settled, total, width, glyphs)
+
+
+def wrap_rows(view: WrapView, width: int, glyphs: Glyphs) -> list[Row]:
+    """Every line that went out, in the order of the count."""
+    rows: list[Row] = []
+    tags = min(max((len(_tag(item)) for item in view.items), default=4), 12)
     for title, items in view.groups:
         through = sum(item.settled for item in items)
         rows.append(heading(title, width, glyphs, f"{through} of {len(items)}"))

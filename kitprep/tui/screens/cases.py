@@ -6,9 +6,10 @@ from kitprep.tui.drawing.lines import Role
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.walks.cases import lid, says_case, says_difference, shut
 from kitprep.walks.counting import read_count
+from kitprep.walks.may import packed_no_more
 from kitprep.walks.naming import case_code, short_name
 from kitprep.walks.pack import CaseView, PackItem, PackView, pack_view
-from kitprep.walks.packing_steps import Step, may_pack
+from kitprep.walks.packing_steps import Step
 
 
 class CasesScreen(WalkScreen):
@@ -21,11 +22,22 @@ class CasesScreen(WalkScreen):
         super().__init__()
         self.step: Step | None = None
         self._said_at: str | None = None
+        self._said = False
+        self.named: str | None = None
+        """The case that was just said to be complete: the count is of it, wherever the mark is."""
 
     def say(self, words: str, role: Role = "", mark: str = " ") -> None:
         """What became of it; it belongs to the line under the cursor."""
         super().say(words, role, mark)
         self._said_at = self.rows.key
+        self._said, self.named = True, None
+
+    async def answer(self, asked: Ask, typed: str, how: str) -> None:
+        """Gives an answer; what was said of the one before goes, where nothing is said of it."""
+        self._said = False
+        await super().answer(asked, typed, how)
+        if not self._said:
+            self.say("")
 
     def ask(self, asked: Ask) -> None:
         """Asks; what was said of the answer before is still to be seen."""
@@ -46,9 +58,9 @@ class CasesScreen(WalkScreen):
     def refused(self) -> bool:
         """Says why nothing may be packed or taken out any more, where it may not."""
         wrap, joined = self.door.key("go.wrap"), self.door.key("wrap.joined")
-        says = may_pack(self.state.stage, wrap, f"{wrap}, then {joined}")
+        says = packed_no_more(self.state, wrap, f"{wrap}, then {joined}")
         if says:
-            self.say(says, "bad")
+            self.say(f"{says[0].upper()}{says[1:]}", "bad")
         return bool(says)
 
     @property
@@ -146,11 +158,15 @@ class CasesScreen(WalkScreen):
         self.door.remember_where()
 
     def action_count_case(self) -> None:
-        """The pieces in the case under the cursor, against what is ticked."""
-        view, item = self.view, self.item_here()
+        """The pieces in the case just named or under the cursor, against what is ticked."""
+        view, item, named = self.view, self.item_here(), self.named
         if self.refused():
             return
-        if item is None or item.line.case is None:
+        if named is not None:
+            case = next(case for case in view.cases if case.case == named)
+            self.go_on_to(case.items[0].line.key, top=True)
+            self._ask_pieces(case)
+        elif item is None or item.line.case is None:
             self.say("What goes in no case is not counted as one")
         else:
             self._ask_pieces(view.case_of(item))

@@ -1,5 +1,6 @@
 """Line check: does every chain do at its destination what the plan says?"""
 
+from collections.abc import Sequence
 from functools import partial
 from typing import ClassVar
 
@@ -9,7 +10,8 @@ from textual.binding import BindingType
 from kitprep.ledger.moment import Moment
 from kitprep.planning.results import SceneNeeds
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.check import check_rows, question_rows, summary
+from kitprep.tui.drawing.check import check_rows, checked_rows, question_rows, summary
+from kitprep.tui.drawing.lines import Row
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import NOT_CHECKED, answer_keys, meant
@@ -71,8 +73,12 @@ class CheckScreen(WalkScreen):
     def draw(self) -> None:
         """The scene's questions."""
         needs, lines = self.needs, self.lines
-        self.rows.show(lambda width: check_rows(self.day, needs, lines, width, self.glyphs))
+        self.show_list(lambda width: check_rows(self.day, needs, lines, width, self.glyphs))
         self.draw_detail()
+
+    def how_far(self, width: int) -> Sequence[Row]:
+        """Of this scene."""
+        return checked_rows(self.lines, width, self.glyphs)
 
     def draw_detail(self) -> None:
         """The question under the cursor, with its likely causes where it differs."""
@@ -181,9 +187,8 @@ class CheckScreen(WalkScreen):
             return
         if line.verdict == "differs":
             planned = line.question.expected
-            says = (
-                f"differs: you saw {answer}, planned {planned}. Perhaps {line.question.causes[0]}"
-            )
+            likeliest = line.question.likely(answer)[0]
+            says = f"differs: you saw {answer}, planned {planned}. Perhaps {likeliest}"
             self.say(says, "bad")
             self._ask_here()
             return

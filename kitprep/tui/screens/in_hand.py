@@ -10,16 +10,19 @@ from kitprep.tui.drawing.lines import cut
 from kitprep.tui.screens.cases import CasesScreen
 from kitprep.tui.screens.walk import Ask, Take
 from kitprep.walks.answers import meant
+from kitprep.walks.cases import out_of_count, says_difference
 from kitprep.walks.cautions import lifting
 from kitprep.walks.counting import read_count
 from kitprep.walks.naming import full_name, short_name
 from kitprep.walks.pack import WHEN_NOT, PackItem, PackView
 from kitprep.walks.packing_steps import (
     Step,
+    goes_without,
     more_than_held,
     next_open,
     next_step,
     reading_of,
+    says_left,
     surplus,
 )
 from kitprep.walks.readings import Doubt
@@ -222,7 +225,7 @@ class InHandScreen(CasesScreen):
     def finished(self, view: PackView, key: str, warned: bool = False) -> None:
         """Says where the case stands, and goes on: the bench first, then the next open line.
 
-        A warning about the last reading stays on the screen instead.
+        A warning about the last reading stays on the screen instead, and so does who goes without.
         """
         item = view.find(key)
         self.step = None
@@ -232,6 +235,7 @@ class InHandScreen(CasesScreen):
             self.bench.popleft()
         if item is not None and not warned:
             self._say_case(view, item)
+            warned = item.mark == "skipped" and bool(goes_without(self.day, item))
         if self.bench:
             self.ask_next(self.bench.popleft(), warned)
             return
@@ -239,10 +243,14 @@ class InHandScreen(CasesScreen):
         self.go_to_open(view, key, warned)
 
     def go_to_open(self, view: PackView, after: str, warned: bool = False) -> None:
-        """The cursor on the next open line after one, or the word that nothing is open."""
+        """The cursor on the next open line after one, or on a case that is out of count, or the
+        word that nothing is open."""
         following = next_open(view, after)
         if following is not None:
             self.go_on_to(following.line.key)
+        elif not warned and (differing := out_of_count(view)):
+            self.go_on_to(differing[0].items[0].line.key, top=True)
+            self.say(f"Every line is done, but {says_difference(differing[0])}", "warn", " [!] ")
         elif not warned:
             done = self.door.key("pack.done")
             says = f"Nothing is open. {done}: read the statement and close packing"
@@ -250,21 +258,31 @@ class InHandScreen(CasesScreen):
 
     def _say_case(self, view: PackView, item: PackItem) -> None:
         case = view.case_of(item)
-        became = "left out" if item.mark == "skipped" else "packed"
+        left = item.mark == "skipped"
+        became = says_left(item) if left else "packed"
+        if left and (lost := goes_without(self.day, item)):
+            became += f"; {lost} ({self.door.key('pack.replace')} replaces it)"
         more = f", {surplus(item)}" if surplus(item) else ""
         if more_than_held(item, item.state.packed):
             more += ": write the new number there"
         doubt = next((d for d in item.doubts if item.mark == "packed"), None)
         more += "".join(f", {each.brief}" for each in item.doubts if doubt is not None)
-        done = f"{short_name(item.line)} {became}{more}. {case.name}: {case.done} of "
-        done += f"{len(case.items)}"
-        if all(other.finished for other in case.items):
+        done = f"{short_name(item.line)} {became}{more}. {case.name}: "
+        done += (
+            f"{case.done} packed, {case.left_out} left out"
+            if case.left_out
+            else (f"{case.done} of {len(case.items)}")
+        )
+        complete = all(other.finished for other in case.items)
+        if complete:
             load = next((load for load in self.day.cases if load.case == case.case), None)
             count = self.door.key("pack.count-case")
             done += f", complete: count it ({count}), shut it. {lifting(load) if load else ''}"
         worth = doubt.worth if doubt is not None else ""
         mark = {"": " [x] ", "unverified": " [?] "}.get(worth, " [!] ")
-        self.say(done, "warn" if doubt is not None or surplus(item) else "good", mark)
+        mark = " [-] " if left else mark
+        self.say(done, "warn" if doubt is not None or surplus(item) or left else "good", mark)
+        self.named = case.case if complete else None
 
 
 def _value(step: Step, typed: str) -> str | None:

@@ -1,5 +1,6 @@
 """Pack: what goes in which case, and what is still open?"""
 
+from collections.abc import Sequence
 from functools import partial
 from typing import ClassVar
 
@@ -8,7 +9,7 @@ from textual.binding import BindingType
 from kitprep.definitions.text import counted
 from kitprep.tui.commands import Command, of_screen
 from kitprep.tui.drawing.lines import Row
-from kitprep.tui.drawing.pack import case_rows, line_rows, pack_rows, statement_rows
+from kitprep.tui.drawing.pack import case_rows, line_rows, pack_rows, packed_rows, statement_rows
 from kitprep.tui.screens.in_hand import InHandScreen
 from kitprep.tui.screens.walk import Ask
 from kitprep.tui.sheets.statement import StatementSheet
@@ -17,7 +18,7 @@ from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.cases import is_lid, out_of_count, says_difference
 from kitprep.walks.naming import full_name
 from kitprep.walks.pack import PackItem, doubts, line_meant, scan
-from kitprep.walks.packing_steps import next_step, resume_at
+from kitprep.walks.packing_steps import goes_without, next_step, resume_at
 
 
 class PackScreen(InHandScreen):
@@ -52,8 +53,12 @@ class PackScreen(InHandScreen):
     def draw(self) -> None:
         """The list and the line under the cursor."""
         view = self.view
-        self.rows.show(lambda width: pack_rows(self.day, view, width, self.glyphs))
+        self.show_list(lambda width: pack_rows(self.day, view, width, self.glyphs))
         self.draw_detail()
+
+    def how_far(self, width: int) -> Sequence[Row]:
+        """Of the whole list."""
+        return packed_rows(self.view, width, self.glyphs)
 
     def draw_detail(self) -> None:
         """Why the line goes; beside the list also how far each case is."""
@@ -63,7 +68,7 @@ class PackScreen(InHandScreen):
             rows: list[Row] = []
             if self.has_class("-wide") or self.has_class("-huge"):
                 rows += case_rows(view, item.line.case if item else None, width, self.glyphs)
-            return rows + line_rows(self.day, view, item, width, self.glyphs)
+            return rows + line_rows(self.day, item, width, self.glyphs)
 
         self.query_one("#detail", Note).show(drawn)
 
@@ -151,6 +156,8 @@ class PackScreen(InHandScreen):
         else:
             key = item.line.key
             words = f"Why is {full_name(item.line)} left out? It stays on the statement"
+            if lost := goes_without(self.day, item):
+                words += f"; {lost}"
             self.step = None
             self.ask(Ask(key, words, partial(self._leave_out, key), free=True))
 

@@ -4,7 +4,7 @@ The field takes a tag at any time, whatever is being asked; everything else is t
 is asked. Only the field has the focus, so that no letter of a code can press a command.
 """
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from inspect import isawaitable
@@ -14,16 +14,19 @@ from textual.app import ComposeResult
 from textual.containers import Container
 
 from kitprep.planning.pool import natural
-from kitprep.tui.drawing.lines import Role
+from kitprep.tui.drawing.lines import Role, Row
 from kitprep.tui.screens.base import JobScreen
 from kitprep.tui.widgets.code_input import CodeInput
 from kitprep.tui.widgets.note import Note
 from kitprep.tui.widgets.prompt import Prompt
-from kitprep.tui.widgets.row_list import RowList
+from kitprep.tui.widgets.row_list import Draw, RowList
 from kitprep.walks.answers import meant
 from kitprep.walks.standing_in import says_moved, says_none, says_swap
 
 MOST_OFFERED = 8
+
+ROOM_FOR_A_BAR = 22
+"""Lines of a screen from which the bar has one to itself."""
 
 FIRST = "Answer what is asked first, or leave it with Esc"
 
@@ -61,7 +64,8 @@ class WalkScreen(JobScreen):
         self.asking: Ask | None = None
 
     def body(self) -> ComposeResult:
-        """The list, the line in full, the prompt."""
+        """How far the walk is, the list, the line in full, the prompt."""
+        yield Note("progress")
         with Container(id="work"):
             yield RowList("rows", focusable=False)
             yield Note("detail")
@@ -77,6 +81,24 @@ class WalkScreen(JobScreen):
         super().opened()
         self.stop_asking()
         self.begin()
+
+    def how_far(self, width: int) -> Sequence[Row]:
+        """A bar, with its words."""
+        raise NotImplementedError
+
+    def show_list(self, draw: Draw) -> None:
+        """The list, under how far the walk is; on a low screen that scrolls away with the list."""
+
+        def is_low() -> bool:
+            return self.app.size.height < ROOM_FOR_A_BAR
+
+        def listed(width: int) -> Sequence[Row]:
+            return [*(self.how_far(width) if is_low() else ()), *draw(width)]
+
+        self.query_one("#progress", Note).show(
+            lambda width: () if is_low() else self.how_far(width)
+        )
+        self.rows.show(listed)
 
     def begin(self) -> None:
         """Puts the cursor where the walk goes on."""

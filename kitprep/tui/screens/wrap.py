@@ -1,5 +1,6 @@
 """Wrap: what has become of everything that went out?"""
 
+from collections.abc import Sequence
 from functools import partial
 from typing import ClassVar
 
@@ -7,7 +8,8 @@ from textual.binding import BindingType
 
 from kitprep.definitions.text import counted
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.wrap import closing_rows, wrap_rows, wrapped_rows
+from kitprep.tui.drawing.lines import Row
+from kitprep.tui.drawing.wrap import back_rows, closing_rows, wrap_rows, wrapped_rows
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.sheets.statement import StatementSheet
 from kitprep.tui.widgets.note import Note
@@ -60,8 +62,12 @@ class WrapScreen(WalkScreen):
     def draw(self) -> None:
         """The count and the line under the cursor."""
         view = self.view
-        self.rows.show(lambda width: wrap_rows(view, width, self.glyphs))
+        self.show_list(lambda width: wrap_rows(view, width, self.glyphs))
         self.draw_detail()
+
+    def how_far(self, width: int) -> Sequence[Row]:
+        """Of all that went out."""
+        return back_rows(self.view, width, self.glyphs)
 
     def draw_detail(self) -> None:
         """What the line is, who holds it, what became of it."""

@@ -9,8 +9,10 @@ from textual import on, work
 from textual.binding import Binding, BindingType
 
 from kitprep.days.compare import compare, compare_text
+from kitprep.days.folder import says_one_job
 from kitprep.definitions.loading import Day
 from kitprep.ledger.errors import LedgerError
+from kitprep.ledger.names import job_name
 from kitprep.tui.drawing.lines import Glyphs, Row, fill, heading, paragraph
 from kitprep.tui.once import is_on_top
 from kitprep.tui.sheets.base import Sheet
@@ -69,6 +71,10 @@ class DaysSheet(Sheet[Path]):
             title = f"{day.plan.day:%a %d %b}  {day.plan.title or day.path.name}"
             says = fill(title, max(width - 12, 1), glyphs.dots)
             rows.append(Row(((says, "key" if is_open else ""), ("  (open)" * is_open, "")), path))
+            for other in self._days.values():
+                if other is not day and job_name(other) == job_name(day):
+                    names = Path(day.path.name), Path(other.path.name)
+                    rows += paragraph(says_one_job(*names, job_name(day)), width, "warn", "  [!] ")
         return rows
 
     def action_open(self) -> None:

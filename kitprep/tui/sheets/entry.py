@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from functools import partial
 
+from kitprep.bundled import is_bundled
 from kitprep.editing.forms import NAMED_BY, Kind, fields_of
 from kitprep.editing.proposal import Book, Edit, Proposal
 from kitprep.planning.difference import Difference, difference
@@ -10,8 +11,9 @@ from kitprep.tui.drawing.edit import refusal_rows
 from kitprep.tui.drawing.form import Blank
 from kitprep.tui.drawing.lines import Glyphs, Row
 from kitprep.tui.drawing.whatif import outcome_rows
+from kitprep.tui.keymap import with_keys
 from kitprep.tui.sheets.form import FormSheet
-from kitprep.tui.sheets.review import review
+from kitprep.tui.sheets.review import DEMO, review
 from kitprep.walks.amending import name_is_recorded
 
 AS_IT_WAS = "All is as it was."
@@ -73,6 +75,11 @@ class EntrySheet(FormSheet[bool, Proposal]):
             then = await self.door.aside(partial(self.door.job.with_files, found.day))
             self._found = difference(now, then)
             self.repaint()
+
+    def above(self, width: int) -> Sequence[Row]:
+        """That nothing will be written, where nothing may be."""
+        demo = is_bundled(self.door.day.path)
+        return refusal_rows([with_keys(DEMO, self.door.keymap)], width) if demo else ()
 
     def below(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
         """What another entry says against it, and what becomes of the day."""

@@ -63,6 +63,10 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
     def wrong_in(self, found: Found) -> Mapping[str, str]:
         """What is wrong, by field."""
 
+    def above(self, width: int) -> Sequence[Row]:
+        """What is to be known before the first field is filled in."""
+        return ()
+
     @abstractmethod
     def below(self, width: int, glyphs: Glyphs) -> Sequence[Row]:
         """What is shown under the form."""
@@ -122,9 +126,10 @@ class FormSheet(Sheet[Answer], Generic[Answer, Found]):
             return  # it was left while what is written was looked at
         glyphs = self.rows.glyphs
         self.rows.show(
-            lambda width: form_rows(
-                self.form_title, self.blanks, self.texts, self.wrong, width, glyphs
-            )
+            lambda width: [
+                *self.above(width),
+                *form_rows(self.form_title, self.blanks, self.texts, self.wrong, width, glyphs),
+            ]
         )
         here = self._here or self.blanks[0]
         text = self.texts.get(here.key, "")

@@ -63,7 +63,7 @@ class ReviewSheet(Sheet[bool]):
             *refusal_rows(self.refusals, width),
             heading(f"What changes in {self._proposal.path.name}", width, glyphs),
             *paragraph(OWNED if owned else THEIRS, width, "dim"),
-            *difference_rows(self._proposal.difference(), width, glyphs),
+            *difference_rows(self._proposal.difference(), width),
             Row(()),
             *outcome_rows(self._found, self._plan, "", width, glyphs),
         ]

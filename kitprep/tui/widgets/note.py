@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from textual.geometry import Size
 from textual.strip import Strip
 
-from kitprep.tui.drawing.lines import Role, Row, paragraph
+from kitprep.tui.drawing.lines import Role, Row, cut, paragraph, text
 from kitprep.tui.widgets.painted import Painted
 
 if TYPE_CHECKING:
@@ -52,4 +52,8 @@ class Note(Painted):
         rows = self._drawn[1] if self._drawn[0] == width else self._rows(width)
         if y >= len(rows):
             return Strip.blank(width, self.rich_style)
-        return self.paint(rows[y].line, width)
+        line = rows[y].line
+        if y == self.size.height - 1 < len(rows) - 1:  # the end of it has no room: that is seen
+            dots = self.glyphs.dots
+            line = ((cut(text(line).rstrip(), width - len(dots), ""), line[-1][1]), (dots, "dim"))
+        return self.paint(line, width)
