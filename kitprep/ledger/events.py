@@ -77,7 +77,7 @@ class ItemState:
     who has how many of it; ``packed_by`` is who said last that it is in; ``added`` are those of the
     ``packed`` that joined while the job was out;
     ``changed_min`` is the minute of the job's day of each of ``cells_changed``, None where none was
-    told; ``changed_at`` is where each fresh pack went on of a supply that is at several destinations;
+    told; ``changed_at`` is where each fresh pack went on of a supply at several destinations;
     ``seen_in`` are the places that it was seen in at the leaving of, in turn; ``part_in`` is the
     place that only some of it were counted in at, last of all, with how many.
     """

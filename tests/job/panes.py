@@ -80,7 +80,7 @@ class Screen:
         for line in reversed(self.lines[: self._field]):
             if not re.match(r"   \S", line):
                 break
-            words = f"{line.partition('▌')[0].strip()} {rest}".strip()
+            words = f"{line.strip()} {rest}".strip()
             rest = "" if re.match(r"   \S( |$)", line) else words  # an answer goes on there
             found = found if rest else [*re.split(r" {3,}", words), *found]
         return {each[0]: each[2:] or each for each in found}
@@ -88,8 +88,7 @@ class Screen:
     @property
     def said(self) -> str:
         """The reply to the last answer, from its mark on."""
-        lines = (line.partition("▌")[0] for line in self.lines[self._field + 1 : -1])
-        return " ".join(" ".join(lines).split())
+        return " ".join(" ".join(self.lines[self._field + 1 : -1]).split())
 
     @property
     def _field(self) -> int:
@@ -139,10 +138,13 @@ class Pane:
 
     @property
     def screen(self) -> Screen:
-        """What is on the screen now; of a program that has ended, an error with its last words."""
+        """What is on the screen now, less what is told beside it for some seconds.
+
+        Of a program that has ended, an error with its last words.
+        """
         lines = self._tmux("capture-pane", "-p").splitlines()
         assert not any(line.startswith("Pane is dead") for line in lines), "\n".join(lines)
-        return Screen(tuple(lines))
+        return Screen(tuple(line.partition("▌")[0] for line in lines))
 
     def wait(self, until: Callable[[Screen], object]) -> Screen:
         """The screen once it is as wished."""

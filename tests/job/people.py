@@ -184,6 +184,10 @@ class Person:
             return
         name = _called(seen)
         self.pane.type(number)
+        more = self.pane.look(lambda s: s.offered or s.said != seen.said or s.banner)
+        if "yes" in more.offered.values():  # it is more than there should be
+            seen = self.pane.still()
+            self.pane.type("yes")
         if self.came_of(seen, partial(_says, seen, r"\[[x~]\] ")) == "recorded":
             self.tick(self.told(name), "packed", number)
 
@@ -199,7 +203,7 @@ class Person:
             return
         reason = self.a_word("no room")
         self.pane.type(reason)
-        if self.came_of(seen, partial(_says, seen, DONE)) == "recorded":
+        if self.came_of(seen, partial(_says, seen, LEFT_OUT)) == "recorded":
             self.tick(self.told(_called(seen)), "skipped", reason)
 
     def take_out(self) -> None:
@@ -501,6 +505,7 @@ WHY = "Why is it so, in a few words?"
 IDLE = "Scan or type a tag"
 """How both walks' words begin when nothing is asked."""
 DONE = r"\[x\] "
+LEFT_OUT = r"\[-\] "
 UNDONE = r"\[ \] "
 MOVED = re.compile(r"> (\[[x ]\]) (?:here|seen in) +([A-Z]{2}\d+) +\S")
 

@@ -1,8 +1,9 @@
 """A scene as signal paths: what is to be handed on and retuned before it stands above them."""
 
 from planning.building import destination, kit, plan, receiver, scene, source, transmitter, worked
+from rich.cells import cell_len
 
-from kitprep.tui.drawing.chains import scene_rows
+from kitprep.tui.drawing.chains import link_rows, scene_rows
 from kitprep.tui.drawing.lines import ASCII, UNICODE, text
 
 
@@ -80,3 +81,39 @@ def test_a_wide_screen_shows_the_units_at_each_input_and_the_scene_in_the_day() 
     other = next(line for line in lines if "2     09:30-11:00" in line)
     assert "░" in other
     assert "█" not in other
+
+
+def test_a_scene_that_outlasts_a_set_is_served_and_short_of_cells_and_says_both() -> None:
+    """A set of 5 h that is on from 09:30 is dead at 14:30, within a scene to 15:30."""
+    day = worked(
+        kit(transmitter(power=[{"cell": "C", "count": 1, "hours": 5.0}]), receiver()),
+        plan(source("a"), scene("1", "09:30-15:30", "a"), lead_min=0),
+    )
+    (needs,) = day.scenes
+    head = [text(row.line) for row in scene_rows(day, needs, 76, ASCII)]
+    assert head[1].startswith("[!] all served, cells short. ")
+    rows = link_rows(day, needs, "link:a:rec", 76, ASCII)
+    told = " ".join(text(row.line).strip() for row in rows)
+    assert "dead at 14:30, so change the set within the scene" in told
+    assert "before this scene" not in told
+
+
+def test_every_path_keeps_its_input_and_the_titles_stay_apart_at_every_width() -> None:
+    day = worked(
+        kit(transmitter(units=["TX1", "TX2"]), receiver("rx", ["RX21"], modules=2)),
+        plan(
+            destination("recorder", 12, name="The recorder on the cart"),
+            source("a", to="recorder", name="A voice with a long name"),
+            source("b", to="recorder"),
+            scene("1", "09:00-10:00", "a b"),
+        ),
+    )
+    inputs = {"+".join(map(str, link.inputs)) for link in day.scenes[0].links}
+    for width in range(40, 160):
+        rows = [row for row in scene_rows(day, day.scenes[0], width, UNICODE) if row.key]
+        lines = [text(row.line) for row in scene_rows(day, day.scenes[0], width, UNICODE)]
+        assert all(cell_len(line) <= width for line in lines), width
+        ends = {line.split()[-1] for line in lines if ")))" in line}
+        assert len(rows) == 2
+        assert ends == inputs, width
+        assert not any("receiverinput" in line for line in lines)

@@ -1,9 +1,12 @@
 """The line check at the screen: the planned answer stays hidden until the seen one is in."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
+
+import pytest
 
 from kitprep.job import Job
+from kitprep.tui.screens.check import CheckScreen
 from kitprep.walks.line_check import line_check
 
 from .conftest import Opener
@@ -55,6 +58,21 @@ async def test_a_bar_says_how_far_the_scene_is_and_what_to_do_again(
         assert await at.app.tell(lines[0].key, "observed", answer="0.1", chain=lines[0].chain)
         await at.settle()
         assert f"[!] checked 1 {of}, 1 differing, 3 to ask again [" in at.text
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_the_scene_and_its_tally_stay_in_sight_at_the_end_of_the_list(
+    size: tuple[int, int], seat: Opener
+) -> None:
+    async with seat("check", size=size) as at:
+        await at.settle()
+        screen = cast(CheckScreen, at.screen)
+        screen.rows.go_to(screen.lines[-1].key)
+        await at.settle()
+        assert screen.rows.key == screen.lines[-1].key
+        top = at.text.splitlines()[:4]
+        assert any(f"Scene {screen.needs.scene.number} " in line for line in top)
+        assert any(f"0 of {len(screen.lines)} " in line for line in top)
 
 
 async def test_answers_by_their_keys_go_on_to_the_next_question(seat: Opener) -> None:

@@ -151,3 +151,28 @@ async def test_names_are_whole_where_there_is_room(seat: Opener, out: Job) -> No
         await on_the_sheet(at)
         for each in move.lines:
             assert each.name in at.text
+
+
+async def test_what_was_not_seen_in_is_named_when_the_sheet_is_left(seat: Opener, out: Job) -> None:
+    async with seat("day", of=out, size=(120, 60)) as at:
+        await on_the_sheet(at)
+        await at.press("escape")
+        assert not at.app._notifications  # nothing of the move was begun
+        await on_the_sheet(at)
+        await at.press("enter", "escape")
+        (move,) = moves(out.worked, out.state)
+        missed = [each for each in move.to_come if not each.aboard]
+        first = missed[0].name if missed[0].counted else missed[0].key
+        (note,) = [str(note.message) for note in at.app._notifications]
+        assert note.startswith(f"Not seen in at {move.leaving.place}: {first}")
+        assert "TX01" not in note
+
+
+async def test_nothing_is_said_when_all_was_seen_in(seat: Opener, out: Job) -> None:
+    (move,) = moves(out.worked, out.state)
+    for each in move.to_come:
+        out.record(each.key, "moved", to=move.leaving.place)
+    async with seat("day", of=out) as at:
+        await on_the_sheet(at)
+        await at.press("escape")
+        assert not at.app._notifications

@@ -548,3 +548,111 @@ async def test_a_case_over_ten_kilos_is_closed_with_a_word_on_lifting(
         await pack_here(at)
         assert "Cart case: 6 of 6, complete" in at.said
         assert "lift close to you" in at.said
+
+
+# ---- what is left out, and what was said of it
+
+
+def ready(job: Job, but: tuple[str, ...] = ()) -> None:
+    """Every line read and packed, but for some."""
+    for line in job.worked.packing:
+        if line.key not in but:
+            read = [(line.key, "checked", {"check": c, "value": ANSWERS[c]}) for c in line.checks]
+            job.record_all([*read, (line.key, "packed", {"qty": line.qty})])
+
+
+async def test_who_goes_without_what_is_left_out_is_said_and_is_on_the_statement(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    ready(before, but=("TX01",))
+    links = [link for link in before.worked.links if link.transmitter == "TX01"]
+    name = next(s for s in before.worked.plan.sources if s.id == links[0].source).name
+    scenes = ", ".join(dict.fromkeys(link.scene for link in links))
+    lost = f"{name} in scenes {scenes} goes without it"
+    async with seat("pack", of=before, size=(120, 60)) as at:
+        await at.action("leave_out")
+        assert lost in at.asked
+        await at.answer("left at the hire house")
+        assert f"TX01 left out: left at the hire house; {lost} (^R replaces it)" in at.said
+        assert "Transmitter pouch: 11 of 12 packed, 1 left out, complete" in at.said
+        await at.action("done")
+        says = f"[-] TX01 Slim bodypack left out: left at the hire house; {name} in scenes"
+        assert says in at.text
+
+
+async def test_the_unit_just_left_out_is_the_one_that_is_replaced(seat: Opener) -> None:
+    async with seat("pack") as at:
+        await at.action("leave_out")
+        await at.answer("left at the hire house")
+        assert at.mark == "TX02"
+        await at.action("replace")
+        assert "What stands in for TX01?" in at.asked
+
+
+async def test_a_count_that_is_left_at_a_part_goes_short(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    async with seat("pack", of=before, size=(120, 60)) as at:
+        at.screen.rows.go_to("cells:FR6")
+        await at.enter()
+        await at.answer("19")
+        await at.action("leave_out")
+        await at.answer("one was flat")
+        assert "1 of 20 goes short: one was flat" in at.said
+        at.screen.rows.go_to("cells:FR6")
+        await at.settle()
+        assert "[-] short     19 of 20" in at.text
+        assert "left out" not in at.said
+
+
+async def test_the_key_that_counts_takes_the_case_that_was_just_named(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    pouch = pack_view(before.worked, before.state).cases[0]
+    for item in pouch.items[:-1]:
+        line = item.line
+        read = [(line.key, "checked", {"check": c, "value": ANSWERS[c]}) for c in line.checks]
+        before.record_all([*read, (line.key, "packed", {"qty": line.qty})])
+    async with seat("pack", of=before) as at:
+        at.screen.rows.go_to(pouch.items[-1].line.key)
+        await at.settle()
+        await pack_here(at)
+        assert "Transmitter pouch: 12 of 12, complete: count it (^K)" in at.said
+        assert at.mark == "RX01"
+        await at.action("count_case")
+        assert at.asked.startswith("Transmitter pouch: count the pieces in it")
+        await at.action("stop")
+        await at.action("next_case")
+        await at.action("count_case")
+        assert at.asked.startswith("Receiver case: count the pieces in it")
+
+
+async def test_a_wrong_answer_is_not_said_any_more_once_a_right_one_is_taken(
+    seat: Opener,
+) -> None:
+    async with seat("pack") as at:
+        await packed_with_a_slip(at)
+        await at.burst("TX01\r")
+        await at.answer("5.2")
+        assert "answer with one of the keys shown" in at.said
+        await at.answer("firmware")
+        assert at.asked.startswith("TX01 firmware, 4.0 before")
+        assert at.said == ""
+
+
+async def test_a_right_count_names_the_case_that_is_still_out_of_count(
+    seat: Opener, job: Callable[..., Job]
+) -> None:
+    before = job()
+    ready(before)
+    pouch, receivers = pack_view(before.worked, before.state).cases[:2]
+    before.record("case:rx-case", "counted", qty=pieces(receivers) - 1)
+    async with seat("pack", of=before) as at:
+        await at.burst("case:pouch\r")
+        await at.answer(str(pieces(pouch)))
+        differs = f"{pieces(receivers) - 1} counted, {pieces(receivers)} ticked"
+        assert f"Every line is done, but Receiver case: {differs}" in at.said
+        assert at.mark == receivers.items[0].line.key

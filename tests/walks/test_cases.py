@@ -53,6 +53,13 @@ def test_a_lid_says_how_far_its_case_is_wherever_it_is_scanned() -> None:
     assert about(DAY, state(*told), "case:pouch") == says
 
 
+def test_what_is_left_out_of_a_case_is_counted_apart() -> None:
+    told = (*all_packed(DAY, but=["TX02"]), ("TX02", "skipped", {"reason": "lent"}))
+    assert says_case(case("case:pouch", *told)) == (
+        "Transmitter pouch: 3 of 4 lines packed, 1 left out"
+    )
+
+
 def test_one_line_is_no_lines() -> None:
     assert says_case(case("case:rx-case")) == "Receiver case: 0 of 1 line packed"
     told = (*ALL, ("RX1", "returned", {"counts": {"back": 1}}))

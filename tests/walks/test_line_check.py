@@ -122,6 +122,23 @@ def test_a_y_lead_left_on_a_mono_link_can_be_answered() -> None:
     assert any("a Y lead is on" in cause for cause in both.question.causes)
 
 
+@pytest.mark.parametrize(
+    ("key", "seen", "likeliest"),
+    [
+        ("1:ines:recorder:adapter", "AD1", "left on from an earlier job: take it off, or swap"),
+        ("1:band:recorder:adapter", "none", "on another pack"),
+        ("1:band:recorder:adapter", "AD2", "two adapters changed places"),
+    ],
+)
+def test_the_likely_causes_fit_the_adapter_that_was_seen(
+    key: str, seen: str, likeliest: str
+) -> None:
+    """Ines is planned without an adapter, the band with AD1."""
+    causes = line(key, DAY).question.likely(seen)
+    assert likeliest in causes[0]
+    assert any("pouch" in cause for cause in causes) == (seen == "none")
+
+
 # ---- what an answer is worth
 
 
@@ -174,6 +191,30 @@ def test_fresh_cells_at_either_end_ask_again() -> None:
         cells: Told = (unit, "cells changed", {})
         assert line("1:ines:recorder:mode", DAY, told, cells).touched == f"fresh cells in {unit}"
         assert line("2:ines:recorder:mode", DAY, told, cells).verdict == "ask again"
+
+
+@pytest.mark.parametrize("item", ["TX01", "supply:bag"])
+@pytest.mark.parametrize(
+    ("minute", "asked_again"),
+    [
+        (8 * 60 + 10, ["1", "2"]),
+        (8 * 60 + 44, ["1", "2"]),
+        (8 * 60 + 45, ["2"]),  # scene 1 is over at 08:45
+        (9 * 60 + 10, ["2"]),
+        (9 * 60 + 45, []),
+        (None, ["1", "2"]),  # when it was is not known, so it may have been in either
+    ],
+)
+def test_fresh_cells_ask_again_only_in_scenes_that_end_after_them(
+    item: str, minute: int | None, asked_again: list[str]
+) -> None:
+    """Scene 1 runs from 08:00 to 08:45, scene 2 from 09:00 to 09:45, on the same chain."""
+    day = worked(("08", "", "ines"), ("09", "", "ines"))
+    facts = {} if minute is None else {"minute": minute}
+    told: list[Told] = [tapped(day, "1", "1"), (item, "cells changed", facts)]
+    found = [line(f"{scene}:ines:recorder:tap", day, *told) for scene in ("1", "2")]
+    assert [c.link.scene for c in found if c.verdict == "ask again"] == asked_again
+    assert all(c.verdict == "as planned" for c in found if c.link.scene not in asked_again)
 
 
 @pytest.mark.parametrize("clock", ["2027-03-13T19:00:00.000Z", "not a time", ""])

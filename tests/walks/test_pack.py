@@ -12,11 +12,13 @@ from kitprep.walks.answers import NOT_CHECKED
 from kitprep.walks.may import packed_no_more
 from kitprep.walks.pack import PackItem, PackView, doubts, pack_view, scan
 from kitprep.walks.packing_steps import (
+    goes_without,
     like_it,
     more_than_held,
     next_open,
     next_step,
     resume_at,
+    says_left,
     statement,
     surplus,
 )
@@ -367,3 +369,23 @@ def test_the_statement_names_the_cases_that_were_not_counted_and_what_is_too_man
         "counted: Transmitter pouch; not counted: Receiver case, Power case"
     )
     assert [line.line.key for line in signed.surplus] == ["cells:FR6", "item:tape"]
+
+
+def test_whoever_a_unit_serves_goes_without_it_when_it_stays() -> None:
+    # TX01 is on Ines in both scenes, TX02 on the band and then on the feeds; cells serve no one.
+    assert goes_without(DAY, item("TX01")) == "Ines in scenes 1, 2 goes without it"
+    assert goes_without(DAY, item("TX02")) == (
+        "The band in scene 1 and Two feeds in scene 2 go without it"
+    )
+    assert goes_without(DAY, item("cells:FR6")) == ""
+
+
+def test_what_was_counted_in_part_and_left_at_that_goes_short() -> None:
+    left = ("cells:FR6", "skipped", {"reason": "flat"})
+    assert says_left(item("cells:FR6", left)) == "left out: flat"
+    assert says_left(item("cells:FR6", ("cells:FR6", "packed", {"qty": 5}), left)) == (
+        "1 of 6 goes short: flat"
+    )
+    assert says_left(item("cells:FR6", ("cells:FR6", "packed", {"qty": 4}), left)) == (
+        "2 of 6 go short: flat"
+    )

@@ -209,8 +209,8 @@ def link_rows(
     chain = f"{', '.join(parts)}, {_place(day, link.destination)} {word} {inputs}"
     rows = [heading(_source_name(day, link.source), width, glyphs, link.mode)]
     rows += paragraph(chain, width, "", " ")
-    units = (link.transmitter, link.receiver)
-    changes = [c for c in day.changes if c.before == link.scene and c.unit in units]
+    fed = (link.transmitter, link.receiver)
+    changes = [c for c in day.changes if c.before == link.scene and c.unit in fed]
     if not changes:
         return [*rows, *paragraph("no cells to change", width, "dim", " ")]
     if before := [c for c in changes if not c.mid_scene]:

@@ -9,6 +9,7 @@ from kitprep.tui.drawing.lines import (
     Glyphs,
     Part,
     Row,
+    cut,
     fill,
     heading,
     paragraph,
@@ -29,12 +30,8 @@ def check_rows(
     day: WorkedDay, needs: SceneNeeds, lines: Sequence[CheckLine], width: int, glyphs: Glyphs
 ) -> list[Row]:
     """Every question of the scene, under the source and the destination that it is about."""
-    scene = needs.scene
-    name = ", ".join(part for part in (scene.name, scene.place) if part)
-    title = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
-    rows = paragraph(title, width, "head")
-    if says := says_not_served(day, needs):
-        rows += paragraph(says, width, "warn", "[!] ")
+    says = says_not_served(day, needs)
+    rows = paragraph(says, width, "warn", "[!] ") if says else []
     here = None
     for line in lines:
         about = (line.link.source, line.link.destination)
@@ -45,13 +42,19 @@ def check_rows(
     return rows
 
 
-def checked_rows(lines: Sequence[CheckLine], width: int, glyphs: Glyphs) -> list[Row]:
-    """How far the scene's line check is."""
+def checked_rows(
+    needs: SceneNeeds, lines: Sequence[CheckLine], width: int, glyphs: Glyphs
+) -> list[Row]:
+    """Which scene it is, and how far its line check is."""
+    scene = needs.scene
+    name = ", ".join(part for part in (scene.name, scene.place) if part)
+    title = f"Scene {scene.number}   {clock(scene.start)}-{clock(scene.end)}   {name}"
+    rows = [Row(((cut(title, width, glyphs.dots), "head"),))]
     says, counts = _checked(lines), tally(lines)
     if not lines:
-        return paragraph(says, width, "", "[ ] ")
+        return rows + paragraph(says, width, "", "[ ] ")
     mark: Part | None = ("[!] ", "bad") if counts["differs"] else None
-    return progress(says, checked(counts), len(lines), width, glyphs, mark)
+    return rows + progress(says, checked(counts), len(lines), width, glyphs, mark)
 
 
 def checked(counts: Mapping[Verdict, int]) -> int:

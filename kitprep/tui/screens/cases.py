@@ -15,7 +15,9 @@ from kitprep.walks.packing_steps import Step
 class CasesScreen(WalkScreen):
     """What there is to do about a whole case; ``step`` is what is asked of the line in hand.
 
-    What was said stays until it is answered, or until the cursor is moved to another line.
+    What was said stays until it is answered, or until the cursor is moved to another line. Of what
+    it names, ``full_case`` is the one to count and ``stays_here`` the unit to replace, though the
+    cursor has gone on by itself.
     """
 
     def __init__(self) -> None:
@@ -23,14 +25,14 @@ class CasesScreen(WalkScreen):
         self.step: Step | None = None
         self._said_at: str | None = None
         self._said = False
-        self.named: str | None = None
-        """The case that was just said to be complete: the count is of it, wherever the mark is."""
+        self.full_case: str | None = None
+        self.stays_here: str | None = None
 
     def say(self, words: str, role: Role = "", mark: str = " ") -> None:
         """What became of it; it belongs to the line under the cursor."""
         super().say(words, role, mark)
         self._said_at = self.rows.key
-        self._said, self.named = True, None
+        self._said, self.full_case, self.stays_here = True, None, None
 
     async def answer(self, asked: Ask, typed: str, how: str) -> None:
         """Gives an answer; what was said of the one before goes, where nothing is said of it."""
@@ -159,13 +161,13 @@ class CasesScreen(WalkScreen):
 
     def action_count_case(self) -> None:
         """The pieces in the case just named or under the cursor, against what is ticked."""
-        view, item, named = self.view, self.item_here(), self.named
+        view, item = self.view, self.item_here()
+        named = next((c for c in view.cases if c.case and c.case == self.full_case), None)
         if self.refused():
             return
         if named is not None:
-            case = next(case for case in view.cases if case.case == named)
-            self.go_on_to(case.items[0].line.key, top=True)
-            self._ask_pieces(case)
+            self.go_on_to(named.items[0].line.key, top=True)
+            self._ask_pieces(named)
         elif item is None or item.line.case is None:
             self.say("What goes in no case is not counted as one")
         else:

@@ -10,12 +10,12 @@ from textual.binding import BindingType
 from kitprep.ledger.moment import Moment
 from kitprep.planning.results import SceneNeeds
 from kitprep.tui.commands import of_screen
-from kitprep.tui.drawing.check import check_rows, checked_rows, question_rows, summary
+from kitprep.tui.drawing.check import check_rows, checked, checked_rows, question_rows, summary
 from kitprep.tui.drawing.lines import Row
 from kitprep.tui.screens.walk import Ask, WalkScreen
 from kitprep.tui.widgets.note import Note
 from kitprep.walks.answers import NOT_CHECKED, answer_keys, meant
-from kitprep.walks.line_check import CheckLine, line_check, next_to_ask
+from kitprep.walks.line_check import CheckLine, line_check, next_to_ask, tally
 from kitprep.walks.lookup import about
 
 
@@ -78,7 +78,15 @@ class CheckScreen(WalkScreen):
 
     def how_far(self, width: int) -> Sequence[Row]:
         """Of this scene."""
-        return checked_rows(self.lines, width, self.glyphs)
+        return checked_rows(self.needs, self.lines, width, self.glyphs)
+
+    def title_left(self, room: int) -> str:
+        """On a low screen, where the list scrolls under it, the scene and how far it is."""
+        if not self.is_low:
+            return super().title_left(room)
+        here, lines = self.needs.scene.number, self.lines
+        done = checked(tally(lines))
+        return f" Scene {here}  {done} of {len(lines)} checked"
 
     def draw_detail(self) -> None:
         """The question under the cursor, with its likely causes where it differs."""

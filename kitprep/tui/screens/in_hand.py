@@ -260,7 +260,8 @@ class InHandScreen(CasesScreen):
         case = view.case_of(item)
         left = item.mark == "skipped"
         became = says_left(item) if left else "packed"
-        if left and (lost := goes_without(self.day, item)):
+        lost = goes_without(self.day, item) if left else ""
+        if lost:
             became += f"; {lost} ({self.door.key('pack.replace')} replaces it)"
         more = f", {surplus(item)}" if surplus(item) else ""
         if more_than_held(item, item.state.packed):
@@ -268,13 +269,12 @@ class InHandScreen(CasesScreen):
         doubt = next((d for d in item.doubts if item.mark == "packed"), None)
         more += "".join(f", {each.brief}" for each in item.doubts if doubt is not None)
         done = f"{short_name(item.line)} {became}{more}. {case.name}: "
-        done += (
-            f"{case.done} packed, {case.left_out} left out"
-            if case.left_out
-            else (f"{case.done} of {len(case.items)}")
-        )
+        done += f"{case.done} of {len(case.items)}"
+        done += f" packed, {case.left_out} left out" if case.left_out else ""
         complete = all(other.finished for other in case.items)
-        if complete:
+        if complete and case.case is None:
+            done += ", complete"
+        elif complete:
             load = next((load for load in self.day.cases if load.case == case.case), None)
             count = self.door.key("pack.count-case")
             done += f", complete: count it ({count}), shut it. {lifting(load) if load else ''}"
@@ -282,7 +282,8 @@ class InHandScreen(CasesScreen):
         mark = {"": " [x] ", "unverified": " [?] "}.get(worth, " [!] ")
         mark = " [-] " if left else mark
         self.say(done, "warn" if doubt is not None or surplus(item) or left else "good", mark)
-        self.named = case.case if complete else None
+        self.full_case = case.case if complete else None
+        self.stays_here = item.line.key if lost else None
 
 
 def _value(step: Step, typed: str) -> str | None:

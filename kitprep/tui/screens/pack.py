@@ -189,8 +189,8 @@ class PackScreen(InHandScreen):
             await self.not_checked(self.asking.key or "", self.step, NOT_CHECKED)
 
     async def action_replace(self) -> None:
-        """Another unit goes in this one's place."""
-        item = self.item_here()
+        """Another unit goes in the place of the one just left out, or of the marked one."""
+        item = self.view.find(self.stays_here or "") or self.item_here()
         if self.refused():
             return
         if item is None or item.counted:

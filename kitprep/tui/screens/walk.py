@@ -86,17 +86,19 @@ class WalkScreen(JobScreen):
         """A bar, with its words."""
         raise NotImplementedError
 
+    @property
+    def is_low(self) -> bool:
+        """Whether how far it is has no line of its own."""
+        return self.app.size.height < ROOM_FOR_A_BAR
+
     def show_list(self, draw: Draw) -> None:
         """The list, under how far the walk is; on a low screen that scrolls away with the list."""
 
-        def is_low() -> bool:
-            return self.app.size.height < ROOM_FOR_A_BAR
-
         def listed(width: int) -> Sequence[Row]:
-            return [*(self.how_far(width) if is_low() else ()), *draw(width)]
+            return [*(self.how_far(width) if self.is_low else ()), *draw(width)]
 
         self.query_one("#progress", Note).show(
-            lambda width: () if is_low() else self.how_far(width)
+            lambda width: () if self.is_low else self.how_far(width)
         )
         self.rows.show(listed)
 

@@ -29,6 +29,9 @@ IDLE = "Scan or type a tag: it is seen in. Enter takes the marked line"
 WORD = 9
 """Cells for the word of a line's state."""
 
+MOST_NAMED = 12
+"""Things that are named when the sheet is left without them."""
+
 
 def move_rows(found: Sequence[Move], width: int, glyphs: Glyphs) -> list[Row]:
     """Each move with what must come along, seen in or not, and what the next place needs."""
@@ -81,6 +84,23 @@ def _mark(line: MoveLine) -> tuple[str, str, Role]:
     if line.aboard:
         return "[x]", "seen in", "good"
     return ("[~]", "part", "warn") if line.seen else ("[ ]", "here", "")
+
+
+def says_not_seen(found: Sequence[Move]) -> str:
+    """What was not seen in, of each move that something was seen in of; empty where nothing was."""
+    said = []
+    for move in found:
+        missed = [_called(line) + _so_far(line) for line in move.to_come if not line.aboard]
+        if not any(line.aboard or line.seen for line in move.to_come) or not missed:
+            continue
+        more = len(missed) - MOST_NAMED
+        named = ", ".join(missed[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+        said.append(f"Not seen in at {move.leaving.place}: {named}")
+    return ". ".join(said)
+
+
+def _so_far(line: MoveLine) -> str:
+    return f" ({line.seen} of {line.qty})" if line.seen else ""
 
 
 class MoveSheet(Sheet[None]):
@@ -300,6 +320,8 @@ class MoveSheet(Sheet[None]):
             self._stop_asking()
             self.say("")
         else:
+            if missed := says_not_seen(self.moves):
+                self.door.notify(missed, severity="warning", markup=False)
             super().action_leave()
 
 

@@ -188,10 +188,14 @@ class RowList(Painted, ScrollView, can_focus=True, inherit_bindings=False):
             self.refresh(Region(0, y, self.size.width, 1))
 
     def on_resize(self, event: events.Resize) -> None:
-        """Draws again for the new width."""
+        """Draws again for the new width; what stands over the first row to choose is seen with it
+        where that has room again."""
         self._lay_out()
-        if self._cursor is not None:
-            self._put(self._cursor)
+        if self._cursor is None:
+            return
+        self._put(self._cursor)
+        if self._cursor < self.size.height and not any(r.key for r in self._rows[: self._cursor]):
+            self.scroll_to(y=0, animate=False, force=True)
 
     def on_click(self, event: events.Click) -> None:
         """The first click points, a second on the same row chooses."""
