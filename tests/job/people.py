@@ -102,7 +102,8 @@ class Person:
         def is_over(seen: Screen) -> bool:
             nonlocal done, told
             done = done + 1 if shows(seen) else 0
-            says = seen.banner or (seen.said != before.said and seen.said)
+            replies = seen.open != "F4"  # where there is none but the deed's own words
+            says = seen.banner or (replies and seen.said != before.said and seen.said)
             told = told + 1 if says and not done else 0
             return done > 1 or told > 8
 
@@ -505,7 +506,7 @@ WHY = "Why is it so, in a few words?"
 IDLE = "Scan or type a tag"
 """How both walks' words begin when nothing is asked."""
 DONE = r"\[x\] "
-LEFT_OUT = r"\[-\] "
+LEFT_OUT = r"\[-\] |\[x\] Nothing is open"
 UNDONE = r"\[ \] "
 MOVED = re.compile(r"> (\[[x ]\]) (?:here|seen in) +([A-Z]{2}\d+) +\S")
 

@@ -165,12 +165,13 @@ class MoveSheet(Sheet[None]):
     @on(CodeInput.Scanned)
     def _code(self, event: CodeInput.Scanned) -> None:
         event.stop()
-        self.door.in_turn(partial(self._came, event.code, "scan" if event.fast else "key"))
+        how = "scan" if event.fast else "key"
+        self.door.call_later(self.door.in_turn, partial(self._came, event.code, how))
 
     @on(CodeInput.Entered)
     def _enter(self, event: CodeInput.Entered) -> None:
         event.stop()
-        self.door.in_turn(self._take_marked)
+        self.door.call_later(self.door.in_turn, self._take_marked)
 
     @on(RowList.Chosen)
     def _chosen(self) -> None:

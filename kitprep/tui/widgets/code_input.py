@@ -107,7 +107,7 @@ class CodeInput(Input, inherit_bindings=False):
             return
         self._answered = since
         self._times.clear()
-        self.post_message(self.Scanned(character, fast=False))
+        self._hand_on(self.Scanned(character, fast=False))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """An empty field has no use for the arrows: the screen has."""
@@ -120,9 +120,9 @@ class CodeInput(Input, inherit_bindings=False):
         echo = self._last_fast and now - self._ended < ECHO_S
         if code:
             self._ended, self._last_fast = now, self._was_fast(now)
-            self.post_message(self.Scanned(code, self._last_fast))
+            self._hand_on(self.Scanned(code, self._last_fast))
         elif by_enter and not echo and now - self._answered >= HABIT_S:
-            self.post_message(self.Entered())
+            self._hand_on(self.Entered())
         self._times.clear()
 
     def _was_fast(self, now: float) -> bool:
@@ -136,4 +136,12 @@ class CodeInput(Input, inherit_bindings=False):
         for line in event.text.splitlines():
             if line.strip():
                 code = line.strip()[: self.max_length]  # nothing longer can be typed either
-                self.post_message(self.Scanned(code, fast=True))
+                self._hand_on(self.Scanned(code, fast=True))
+
+    def _hand_on(self, message: Message) -> None:
+        """Sends a message up the way that the keys that are not the field's go, in their order.
+
+        Posted to the field itself, it would come behind the keys that wait here.
+        """
+        assert self._parent is not None
+        self._parent.post_message(message)
