@@ -103,8 +103,8 @@ class EditSheet(Sheet[None]):
     def _say(self, words: str, bad: bool = False) -> None:
         if bad:
             self.app.bell()
-        note = self.query_one("#edit-said", Note)
-        note.say(words, "bad" if bad else "head", "[!] " if bad else " ")
+        for note in self.query("#edit-said").results(Note):  # none where it was left meanwhile
+            note.say(words, "bad" if bad else "head", "[!] " if bad else " ")
 
     def _open(self, key: str) -> None:
         kind, name = _read(key)

@@ -142,8 +142,8 @@ class WhatIfSheet(Sheet[None]):
         self.work_it_out()
 
     def _reply(self, words: str, bad: bool = False) -> None:
-        note = self.query_one("#what-if-said", Note)
-        note.say(words, "bad" if bad else "head", "[!] " if bad else " ")
+        for note in self.query("#what-if-said").results(Note):  # none where it was left meanwhile
+            note.say(words, "bad" if bad else "head", "[!] " if bad else " ")
 
     @work(group="what-if", exit_on_error=True)
     async def work_it_out(self) -> None:
