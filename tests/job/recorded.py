@@ -10,6 +10,7 @@ from kitprep.definitions.loading import load_day
 from kitprep.job import Job
 from kitprep.ledger.events import OTHERS_WORDS, Event, read_event
 from kitprep.planning.day import work_out
+from kitprep.planning.held import names_by_number
 from kitprep.walks.naming import spoken
 
 from .people import Tick
@@ -35,7 +36,7 @@ def names_on(plan: Path) -> set[str]:
 def ticks(job: Job, who: Collection[str]) -> Counter[Tick]:
     """All that these have recorded, as their screens would have told it."""
     found: Counter[Tick] = Counter()
-    names = spoken(job.worked)
+    names = {**names_by_number(job.day.kit), **spoken(job.worked)}  # some are off the list by now
     events = [read_event(entry) for entry in job.ledger.entries(job.name)]
     told = {(e.at, e.facts.get("by", e.item)) for e in events if e.kind in ("returned", "swapped")}
     for event in events:
