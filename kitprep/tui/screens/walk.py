@@ -138,10 +138,7 @@ class WalkScreen(JobScreen):
         self.prompt.ask(self.IDLE, role="dim")
 
     def say(self, words: str, role: Role = "", mark: str = " ") -> None:
-        """What became of it, in words; a bad one also rings."""
-        if role == "bad":
-            self.app.bell()
-            mark = " [!] "
+        """What became of it, in words."""
         self.prompt.say(words, role, mark)
 
     @on(CodeInput.Scanned)

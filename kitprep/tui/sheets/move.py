@@ -154,10 +154,7 @@ class MoveSheet(Sheet[None]):
         return move_rows(self.moves, width, glyphs)
 
     def say(self, words: str, role: Role = "", mark: str = " ") -> None:
-        """What became of it; a bad one also rings."""
-        if role == "bad":
-            self.app.bell()
-            mark = " [!] "
+        """What became of it."""
         self.prompt.say(words, role, mark)
 
     # What comes in

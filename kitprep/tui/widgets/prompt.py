@@ -44,7 +44,10 @@ class Prompt(Vertical):
         self.query_one("#asks", Note).show(draw)
 
     def say(self, words: str, role: Role = "", mark: str = " ") -> None:
-        """Shows what became of the last answer."""
+        """Shows what became of the last answer; a bad one also rings."""
+        if role == "bad":
+            self.app.bell()
+            mark = " [!] "
         self.query_one("#said", Note).say(words, role, mark)
 
     @property
